@@ -1,0 +1,1 @@
+"""Floor: the tablet page beside the machine, and the supervisor's time log."""

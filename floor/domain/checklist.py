@@ -1,0 +1,97 @@
+"""The checklist of a run: what the route says, with this job's own numbers filled in.
+
+Everything here travels to the tablet as JSON (`as_json`), so names are those of the JSON too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+Who = Literal["hands", "machine", "supervisor"]
+AcceptBy = Literal["operator", "supervisor", "nobody"]
+
+
+@dataclass(frozen=True)
+class Check:
+    """A yes that the operator must give, by naming the value: `right` is the one answer that counts.
+
+    `ends`: the right answer is also the end of the phase, in one tap. `accept`: who may leave it out.
+    """
+
+    id: str
+    ask: str
+    answers: tuple[str, ...]
+    right: str
+    ends: bool = False
+    accept: AcceptBy = "operator"
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A number that the operator measures, mm. Within `low`..`high` it stands by itself; outside, somebody
+    (`accept`) must take it with a reason; outside `never_low`..`never_high` nobody can.
+    `mark`: the figure of the place to measure in the phase's picture."""
+
+    id: str
+    ask: str
+    expected: float
+    low: float
+    high: float
+    never_low: float
+    never_high: float
+    accept: AcceptBy = "operator"
+    mark: str = ""
+
+
+@dataclass(frozen=True)
+class Count:
+    """A blind count of things that must all come back: `side` "out" or "in" of the same `id`.
+
+    The two are entered apart and compared by Floor. `ends`: the count is also the end of the phase.
+    """
+
+    id: str
+    side: Literal["out", "in"]
+    ask: str
+    ends: bool = False
+
+
+@dataclass(frozen=True)
+class Phase:
+    """One step. `key` is unique within the checklist ("trim-letters"); `usual_s` is the usual range, seconds,
+    for the whole load; `layer` the layer's index or None; `restart`: a placement line, where a redo can begin;
+    `no_return`: after this phase the cloth is cut or sewn for good; `approval`: a supervisor must approve;
+    `picture`: what the run page draws ("hoop", "backing", "garment", "check", "line", "lay", "tack", "trim",
+    "border", "hooped", "bench", "closed", "paper")."""
+
+    key: str
+    title: str
+    text: str
+    who: Who
+    usual_s: tuple[float, float]
+    expected_s: float
+    cautions: tuple[str, ...] = ()
+    checks: tuple[Check, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    counts: tuple[Count, ...] = ()
+    layer: int | None = None
+    restart: bool = False
+    no_return: bool = False
+    approval: bool = False
+    picture: str = "paper"
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """The phases of one section for one load, in order. `front` is None for a spell at the bench."""
+
+    section: str
+    title: str
+    place: Literal["bench", "machine"]
+    front: Literal["right", "left", "whole"] | None
+    phases: tuple[Phase, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain dicts and lists of the same names, for the tablet."""
+        return asdict(self)
