@@ -84,13 +84,17 @@ class Phase:
 
 @dataclass(frozen=True)
 class Checklist:
-    """The phases of one section for one load, in order. `front` is None for a spell at the bench."""
+    """The phases of one section for one load, in order. `front` is None for a spell at the bench.
+
+    `earlier`: key and title of the load's earlier sections, to which a run can be sent back.
+    """
 
     section: str
     title: str
     place: Literal["bench", "machine"]
     front: Literal["right", "left", "whole"] | None
     phases: tuple[Phase, ...]
+    earlier: tuple[tuple[str, str], ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """Plain dicts and lists of the same names, for the tablet."""

@@ -1,0 +1,147 @@
+"""Events: the facts of a run, as they happened. Never changed, never deleted.
+
+The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
+
+    open      job: ticket code, revision: int, section: key, garments: [int], first_piece: bool, operator: name,
+              cause: text (why the section is done again; absent the first time)
+    check     check: id, value: the answer given
+    reading   reading: id, value: mm
+    count     count: id, side: "out" | "in", value: int
+    done      (nothing) ends the phase; the next begins by itself
+    pause     reason: id            resume    (nothing)
+    problem   problem: id, note: text (may be absent)
+    cleared   problem: the problem event's id, how: text, fragments: "all" | "missing" (a broken needle only),
+              decision: text (fragments missing: what a supervisor decided)
+    redo      cause: id, and one of  to: phase index  |  section: key (the run ends, sent back to that section)
+    accept    what: "check" | "reading" | "count", name: id, reason: text
+    scrap     garments: [int], cause: id
+    hand_over to: name
+    approve   (nothing) the first piece is good
+    note      text: text
+    undo      event: the id of the newest event of this run by this device
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any, Literal
+
+MAX_TEXT = 500
+MAX_ID = 80
+MAX_GARMENTS_IN_LOAD = 64
+MAX_MS = 4_102_444_800_000  # the year 2100: no tablet's clock is further ahead than this
+
+Authority = Literal["supervisor", "self"]
+
+
+class Kind(StrEnum):
+    """What kinds of fact there are; the module's docstring has the grammar of each."""
+
+    OPEN = "open"
+    CHECK = "check"
+    READING = "reading"
+    COUNT = "count"
+    DONE = "done"
+    PAUSE = "pause"
+    RESUME = "resume"
+    PROBLEM = "problem"
+    CLEARED = "cleared"
+    REDO = "redo"
+    ACCEPT = "accept"
+    SCRAP = "scrap"
+    HAND_OVER = "hand_over"
+    APPROVE = "approve"
+    NOTE = "note"
+    UNDO = "undo"
+
+
+class MalformedEvent(ValueError):
+    """The event cannot be read at all; the message says what was found and what would do."""
+
+
+class UnreadableData(ValueError):
+    """The event is well formed but its kind or data is not of the grammar; it is kept and set aside."""
+
+
+@dataclass(frozen=True)
+class Event:
+    """One fact. `at`: the tablet's clock, ms; `offset_ms`: server's clock minus the tablet's, as measured.
+
+    `authority` and `by` are the server's: whether a supervisor (or the shop's only person) stood behind it.
+    """
+
+    id: str
+    run: str
+    device: str
+    seq: int
+    kind: str
+    phase: int
+    at: int
+    data: Mapping[str, Any] = field(default_factory=dict)
+    offset_ms: int = 0
+    authority: Authority | None = None
+    by: str | None = None
+
+    @property
+    def when(self) -> int:
+        """The event's time by the server's clock, ms."""
+        return self.at + self.offset_ms
+
+
+UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
+ENVELOPE = {"id", "run", "device", "seq", "kind", "phase", "at", "data"}
+
+
+def read_event(body: object) -> Event:
+    """The event of a JSON body as a tablet sends it. Raises MalformedEvent with one sentence."""
+    if not isinstance(body, dict):
+        raise MalformedEvent(f"An event must be an object with {', '.join(sorted(ENVELOPE))}; found {_brief(body)}.")
+    missing, extra = ENVELOPE - body.keys(), body.keys() - ENVELOPE
+    if missing:
+        raise MalformedEvent(f"The event lacks {', '.join(sorted(missing))}.")
+    if extra:
+        raise MalformedEvent(f"The event has {_brief(sorted(map(str, extra)))}, which no event has.")
+    for name in ("id", "run", "device"):
+        value = body[name]
+        if not isinstance(value, str) or not UUID.fullmatch(value):
+            raise MalformedEvent(f"The event's {name} must be a lower-case UUID; found {_brief(value)}.")
+    for name, low, high in (("seq", 1, 2**53), ("phase", 0, 10_000), ("at", 0, MAX_MS)):
+        value = body[name]
+        if type(value) is not int or not low <= value <= high:
+            raise MalformedEvent(
+                f"The event's {name} must be a whole number from {low} to {high}; found {_brief(value)}."
+            )
+    kind, data = body["kind"], body["data"]
+    if not isinstance(kind, str) or not 0 < len(kind) <= MAX_ID:
+        raise MalformedEvent(f"The event's kind must be a word of at most {MAX_ID} letters; found {_brief(kind)}.")
+    if not isinstance(data, dict):
+        raise MalformedEvent(f"The event's data must be an object; found {_brief(data)}.")
+    return Event(
+        body["id"], body["run"], body["device"], body["seq"], kind, body["phase"], body["at"], data
+    )
+
+
+def _brief(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "…"
+
+
+def in_order(events: Iterable[Event]) -> list[Event]:
+    """The one order in which a run's events are replayed, whatever order they arrived in.
+
+    Each device's events keep its own sequence; between devices the corrected clock decides. A clock that
+    jumps back does not reorder a device's events: its time is held at the latest seen so far.
+    """
+    by_device: dict[str, list[Event]] = {}
+    for event in events:
+        by_device.setdefault(event.device, []).append(event)
+    keyed: list[tuple[int, str, int, str, Event]] = []
+    for device, own in by_device.items():
+        latest = -(2**62)
+        for event in sorted(own, key=lambda e: (e.seq, e.id)):
+            latest = max(latest, event.when)
+            keyed.append((latest, device, event.seq, event.id, event))
+    return [row[-1] for row in sorted(keyed, key=lambda row: row[:-1])]

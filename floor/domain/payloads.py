@@ -1,0 +1,332 @@
+"""What an event says, kind by kind: one frozen dataclass each, read from the event's data.
+
+Each says itself as one human sentence, for the log.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from floor.domain.events import MAX_GARMENTS_IN_LOAD, MAX_ID, MAX_TEXT, Event, Kind, UnreadableData
+from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
+
+
+class Fields:
+    """Reads named fields of an event's data; every refusal is one sentence."""
+
+    def __init__(self, event: Event) -> None:
+        self.kind = event.kind
+        self.data: Mapping[str, Any] = event.data
+
+    def refuse(self, name: str, wants: str) -> UnreadableData:
+        found = repr(self.data[name])[:60] if name in self.data else "nothing"
+        return UnreadableData(f'A "{self.kind}" event needs {name}: {wants}; found {found}.')
+
+    def text(self, name: str, limit: int = MAX_TEXT, *, optional: bool = False) -> str:
+        value = self.data.get(name)
+        if value is None and optional:
+            return ""
+        if not isinstance(value, str) or len(value) > limit or (not optional and not value.strip()):
+            raise self.refuse(name, f"a text of 1 to {limit} characters")
+        return value
+
+    def id(self, name: str) -> str:
+        return self.text(name, MAX_ID)
+
+    def one_of(self, name: str, allowed: Mapping[str, Any] | tuple[str, ...]) -> str:
+        value = self.data.get(name)
+        if not isinstance(value, str) or value not in allowed:
+            raise self.refuse(name, "one of " + ", ".join(allowed))
+        return value
+
+    def whole(self, name: str, low: int, high: int) -> int:
+        value = self.data.get(name)
+        if type(value) is not int or not low <= value <= high:
+            raise self.refuse(name, f"a whole number from {low} to {high}")
+        return value
+
+    def number(self, name: str, low: float, high: float) -> float:
+        value = self.data.get(name)
+        if type(value) not in (int, float) or not low <= value <= high:
+            raise self.refuse(name, f"a number from {low:g} to {high:g}")
+        return float(value)
+
+    def flag(self, name: str) -> bool:
+        value = self.data.get(name)
+        if type(value) is not bool:
+            raise self.refuse(name, "true or false")
+        return value
+
+    def garments(self, name: str) -> tuple[int, ...]:
+        value = self.data.get(name)
+        good = isinstance(value, list) and len(value) <= MAX_GARMENTS_IN_LOAD
+        if not good or any(type(n) is not int or n < 1 for n in value) or len(set(value)) != len(value):
+            raise self.refuse(name, f"at most {MAX_GARMENTS_IN_LOAD} different garment numbers")
+        return tuple(sorted(value))
+
+
+@dataclass(frozen=True)
+class Opened:
+    kind: ClassVar[Kind] = Kind.OPEN
+    job: str
+    revision: int
+    section: str
+    garments: tuple[int, ...]
+    first_piece: bool
+    operator: str
+    cause: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Opened:
+        return cls(
+            f.id("job"), f.whole("revision", 1, 100_000), f.id("section"), f.garments("garments"),
+            f.flag("first_piece"), f.text("operator", 120), f.text("cause", optional=True),
+        )  # fmt: skip
+
+    def sentence(self) -> str:
+        which = " with garments " + ", ".join(map(str, self.garments)) if self.garments else ""
+        again = f" again ({self.cause})" if self.cause else ""
+        return f"{self.operator} began {self.section}{which}{again}"
+
+
+@dataclass(frozen=True)
+class CheckAnswered:
+    kind: ClassVar[Kind] = Kind.CHECK
+    check: str
+    value: str
+
+    @classmethod
+    def read(cls, f: Fields) -> CheckAnswered:
+        return cls(f.id("check"), f.text("value"))
+
+    def sentence(self) -> str:
+        return f"answered “{self.value}”"
+
+
+@dataclass(frozen=True)
+class ReadingTaken:
+    kind: ClassVar[Kind] = Kind.READING
+    reading: str
+    value: float
+
+    @classmethod
+    def read(cls, f: Fields) -> ReadingTaken:
+        return cls(f.id("reading"), f.number("value", -10_000, 10_000))
+
+    def sentence(self) -> str:
+        return f"read {self.value:g} mm for {self.reading}"
+
+
+@dataclass(frozen=True)
+class Counted:
+    kind: ClassVar[Kind] = Kind.COUNT
+    count: str
+    side: str
+    value: int
+
+    @classmethod
+    def read(cls, f: Fields) -> Counted:
+        return cls(f.id("count"), f.one_of("side", ("out", "in")), f.whole("value", 0, 10_000))
+
+    def sentence(self) -> str:
+        return f"counted {self.value} {self.count} {self.side}"
+
+
+@dataclass(frozen=True)
+class PhaseDone:
+    kind: ClassVar[Kind] = Kind.DONE
+
+    @classmethod
+    def read(cls, f: Fields) -> PhaseDone:
+        return cls()
+
+    def sentence(self) -> str:
+        return "done"
+
+
+@dataclass(frozen=True)
+class Paused:
+    kind: ClassVar[Kind] = Kind.PAUSE
+    reason: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Paused:
+        return cls(f.one_of("reason", PAUSE_REASONS))
+
+    def sentence(self) -> str:
+        return f"paused: {PAUSE_REASONS[self.reason]}"
+
+
+@dataclass(frozen=True)
+class Resumed:
+    kind: ClassVar[Kind] = Kind.RESUME
+
+    @classmethod
+    def read(cls, f: Fields) -> Resumed:
+        return cls()
+
+    def sentence(self) -> str:
+        return "went on"
+
+
+@dataclass(frozen=True)
+class ProblemMet:
+    kind: ClassVar[Kind] = Kind.PROBLEM
+    problem: str
+    note: str
+
+    @classmethod
+    def read(cls, f: Fields) -> ProblemMet:
+        return cls(f.one_of("problem", PROBLEMS), f.text("note", optional=True))
+
+    def sentence(self) -> str:
+        return f"problem: {PROBLEMS[self.problem].words}" + (f" ({self.note})" if self.note else "")
+
+
+@dataclass(frozen=True)
+class ProblemCleared:
+    kind: ClassVar[Kind] = Kind.CLEARED
+    problem: str
+    how: str
+    fragments: str
+    decision: str
+
+    @classmethod
+    def read(cls, f: Fields) -> ProblemCleared:
+        fragments = f.one_of("fragments", ("all", "missing")) if f.data.get("fragments") is not None else ""
+        return cls(f.id("problem"), f.text("how"), fragments, f.text("decision", optional=True))
+
+    def sentence(self) -> str:
+        found = {"all": "; every fragment found", "missing": "; fragments missing", "": ""}[self.fragments]
+        return f"put right: {self.how}{found}" + (f"; decided: {self.decision}" if self.decision else "")
+
+
+@dataclass(frozen=True)
+class Redone:
+    kind: ClassVar[Kind] = Kind.REDO
+    cause: str
+    to: int | None
+    section: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Redone:
+        cause = f.one_of("cause", REDO_CAUSES)
+        if ("to" in f.data) == ("section" in f.data):
+            raise f.refuse("to", "either a phase (to) or a section, not both")
+        if "to" in f.data:
+            return cls(cause, f.whole("to", 0, 10_000), "")
+        return cls(cause, None, f.id("section"))
+
+    def sentence(self) -> str:
+        where = f"section {self.section}" if self.to is None else f"phase {self.to + 1}"
+        return f"back to {where}: {REDO_CAUSES[self.cause]}"
+
+
+@dataclass(frozen=True)
+class Accepted:
+    kind: ClassVar[Kind] = Kind.ACCEPT
+    what: str
+    name: str
+    reason: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Accepted:
+        return cls(f.one_of("what", ("check", "reading", "count")), f.id("name"), f.text("reason"))
+
+    def sentence(self) -> str:
+        return f"{self.what} {self.name} taken as it is: {self.reason}"
+
+
+@dataclass(frozen=True)
+class Scrapped:
+    kind: ClassVar[Kind] = Kind.SCRAP
+    garments: tuple[int, ...]
+    cause: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Scrapped:
+        garments = f.garments("garments")
+        if not garments:
+            raise f.refuse("garments", "at least one garment")
+        return cls(garments, f.one_of("cause", SCRAP_CAUSES))
+
+    def sentence(self) -> str:
+        return f"scrapped garment {', '.join(map(str, self.garments))}: {SCRAP_CAUSES[self.cause]}"
+
+
+@dataclass(frozen=True)
+class HandedOver:
+    kind: ClassVar[Kind] = Kind.HAND_OVER
+    to: str
+
+    @classmethod
+    def read(cls, f: Fields) -> HandedOver:
+        return cls(f.text("to", 120))
+
+    def sentence(self) -> str:
+        return f"handed over to {self.to}"
+
+
+@dataclass(frozen=True)
+class Approved:
+    kind: ClassVar[Kind] = Kind.APPROVE
+
+    @classmethod
+    def read(cls, f: Fields) -> Approved:
+        return cls()
+
+    def sentence(self) -> str:
+        return "approved the first piece"
+
+
+@dataclass(frozen=True)
+class Noted:
+    kind: ClassVar[Kind] = Kind.NOTE
+    text: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Noted:
+        return cls(f.text("text"))
+
+    def sentence(self) -> str:
+        return f"noted: {self.text}"
+
+
+@dataclass(frozen=True)
+class Undone:
+    kind: ClassVar[Kind] = Kind.UNDO
+    event: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Undone:
+        return cls(f.id("event"))
+
+    def sentence(self) -> str:
+        return "took the last tap back"
+
+
+Payload = (
+    Opened | CheckAnswered | ReadingTaken | Counted | PhaseDone | Paused | Resumed | ProblemMet | ProblemCleared
+    | Redone | Accepted | Scrapped | HandedOver | Approved | Noted | Undone
+)  # fmt: skip
+
+READERS: Mapping[Kind, type[Payload]] = {
+    cls.kind: cls
+    for cls in (
+        Opened, CheckAnswered, ReadingTaken, Counted, PhaseDone, Paused, Resumed, ProblemMet, ProblemCleared,
+        Redone, Accepted, Scrapped, HandedOver, Approved, Noted, Undone,
+    )
+}  # fmt: skip
+
+
+def read_payload(event: Event) -> Payload:
+    """What the event says. Raises UnreadableData, with a sentence, for an unknown kind or data off the grammar."""
+    try:
+        kind = Kind(event.kind)
+    except ValueError:
+        raise UnreadableData(
+            f'There is no event kind "{event.kind}"; known are {", ".join(Kind)}.'
+        ) from None
+    return READERS[kind].read(Fields(event))

@@ -1,0 +1,258 @@
+"""A job's runs -> what each garment has behind it, and which run may be opened next.
+
+Runs are weighed in the order they were opened, by the server's clock; whether one may exist depends only on
+those opened before it, so the answer does not depend on the order in which tablets sent their events.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from floor.domain.job import Job
+from floor.domain.route import Section
+from floor.domain.run_state import Status
+
+# Two tablets' clocks, corrected, still differ a little: a run that begins this soon before another's end
+# has begun after it.
+CLOCK_GRACE_MS = 60_000
+
+
+@dataclass(frozen=True)
+class RunFacts:
+    """What the job needs to know of a run. `garments`: all that were in the load when it was opened;
+    `scrapped` of them later; `approved_at`: when its first piece was approved, ms."""
+
+    run: str
+    section: str
+    garments: tuple[int, ...]
+    first_piece: bool
+    cause: str
+    opened_at: int
+    status: Status
+    scrapped: tuple[int, ...] = ()
+    sent_back: str = ""
+    ended_at: int | None = None
+    approved_at: int | None = None
+
+    def over_by(self, moment: int) -> bool:
+        return self.ended_at is not None and self.ended_at <= moment + CLOCK_GRACE_MS
+
+
+@dataclass
+class GarmentProgress:
+    """`done`: section key -> run that did it, for this piece of cloth; `attempts`: section key -> how often it
+    was begun; `under_way`: the run it is in now; `scraps`: pieces of cloth lost."""
+
+    number: int
+    done: dict[str, str] = field(default_factory=dict)
+    attempts: dict[str, int] = field(default_factory=dict)
+    under_way: str | None = None
+    under_way_section: str = ""
+    scraps: int = 0
+    awaits_restart: bool = False
+    finished: bool = False
+
+
+@dataclass(frozen=True)
+class JobProgress:
+    """`refusals`: run id -> the sentence why it may not exist. `attempts`: run id -> which attempt it is."""
+
+    sections: tuple[Section, ...]
+    garments: Mapping[int, GarmentProgress]
+    job_done: Mapping[str, str]
+    refusals: Mapping[str, str]
+    attempts: Mapping[str, int]
+    approval_owed: bool
+    first_piece: tuple[int, ...]
+    job_under_way: Mapping[str, str]
+
+    @property
+    def load_sections(self) -> tuple[Section, ...]:
+        return tuple(s for s in self.sections if s.scope == "load")
+
+    def next_section(self, number: int) -> Section | None:
+        """The section that this garment needs next; None when it is finished."""
+        done = self.garments[number].done
+        return next((s for s in self.load_sections if s.key not in done), None)
+
+    @property
+    def open_job_section(self) -> Section | None:
+        """The first section that the job as a whole still owes before any garment."""
+        return next((s for s in self.sections if s.scope == "job" and s.key not in self.job_done), None)
+
+
+@dataclass
+class _Fold:
+    job: Job
+    sections: tuple[Section, ...]
+    load_size: int
+    approval_needed: bool
+    garments: dict[int, GarmentProgress]
+    job_done: dict[str, str] = field(default_factory=dict)
+    job_under_way: dict[str, str] = field(default_factory=dict)
+    refusals: dict[str, str] = field(default_factory=dict)
+    attempts: dict[str, int] = field(default_factory=dict)
+    kept: list[RunFacts] = field(default_factory=list)
+
+    @property
+    def keys(self) -> list[str]:
+        return [s.key for s in self.sections if s.scope == "load"]
+
+    def first_piece_of(self, moment: int) -> tuple[int, ...]:
+        """The garments whose approval the batch waits for: the first load that is not wholly scrapped."""
+        for at, facts in enumerate(self.kept):
+            if facts.first_piece and facts.garments:
+                lost = {n for f in self.kept[at:] if f.over_by(moment) for n in f.scrapped}
+                alive = tuple(n for n in facts.garments if n not in lost)
+                if alive:
+                    return alive
+        return ()
+
+    def approved_by(self, moment: int) -> bool:
+        if not self.approval_needed:
+            return True
+        return any(f.approved_at is not None and f.approved_at <= moment + CLOCK_GRACE_MS for f in self.kept)
+
+
+def settle(
+    job: Job,
+    sections: Sequence[Section],
+    load_size: int,
+    approval_needed: bool,
+    runs: Iterable[RunFacts],
+) -> JobProgress:
+    """Weigh all runs of a job.
+
+    `load_size`: how many garments one load holds at most; `approval_needed`: whether the batch waits until a
+    supervisor has approved the first piece.
+    """
+    garments = {g.number: GarmentProgress(g.number) for g in job.garments}
+    fold = _Fold(job, tuple(sections), load_size, approval_needed, garments)
+    ordered = sorted(
+        (facts for facts in runs if facts.status != Status.VOID), key=lambda f: (f.opened_at, f.run)
+    )
+    for facts in ordered:
+        refusal = _why_not(fold, facts)
+        if refusal:
+            fold.refusals[facts.run] = refusal
+            continue
+        _take(fold, facts)
+    _finish(fold)
+    now = max((facts.opened_at for facts in fold.kept), default=0) + 10**15
+    return JobProgress(
+        sections=fold.sections,
+        garments=fold.garments,
+        job_done=fold.job_done,
+        refusals=fold.refusals,
+        attempts=fold.attempts,
+        approval_owed=not fold.approved_by(now),
+        first_piece=fold.first_piece_of(now),
+        job_under_way=fold.job_under_way,
+    )
+
+
+def _why_not(fold: _Fold, facts: RunFacts) -> str:
+    """Why this run may not exist, given those opened before it; "" when it may."""
+    section = next((s for s in fold.sections if s.key == facts.section), None)
+    if section is None:
+        return f'This job has no section "{facts.section}".'
+    if section.scope == "job":
+        return _why_not_job(fold, facts, section)
+    if not facts.garments:
+        return f"{section.title} needs at least one garment."
+    unknown = [n for n in facts.garments if n not in fold.garments]
+    if unknown:
+        return f"This job has no garment {unknown[0]}; it has 1 to {len(fold.garments)}."
+    if len(facts.garments) > fold.load_size:
+        return f"A load of this job holds {fold.load_size}; {len(facts.garments)} garments were loaded."
+    if fold.job.opening is not None and len({fold.job.garment(n).size for n in facts.garments}) > 1:
+        return "Garments of different sizes cannot share a load: their openings differ."
+    for number in facts.garments:
+        clash = _clash(fold, facts, number)
+        if clash:
+            return clash
+    return _why_not_yet(fold, facts, section)
+
+
+def _why_not_job(fold: _Fold, facts: RunFacts, section: Section) -> str:
+    if facts.garments:
+        return f"{section.title} is done once for the whole job, not for single garments."
+    for other in fold.kept:
+        if other.section == section.key and not other.over_by(facts.opened_at):
+            return f"{section.title} was already under way on another tablet."
+    return ""
+
+
+def _clash(fold: _Fold, facts: RunFacts, number: int) -> str:
+    for other in fold.kept:
+        if number in other.garments and not other.over_by(facts.opened_at) and number not in other.scrapped:
+            title = next((s.title for s in fold.sections if s.key == other.section), other.section)
+            return f"Garment {number} was already under way: {title}."
+    return ""
+
+
+def _why_not_yet(fold: _Fold, facts: RunFacts, section: Section) -> str:
+    for owed in fold.sections:
+        if owed.key == section.key:
+            break
+        if owed.scope == "job" and owed.key not in fold.job_done:
+            return f"{owed.title} comes first for the whole job."
+        for number in facts.garments:
+            if owed.scope == "load" and owed.key not in fold.garments[number].done:
+                return f"{owed.title} comes first for garment {number}."
+    again = [n for n in facts.garments if section.key in fold.garments[n].done]
+    if again and not facts.cause:
+        return f"Garment {again[0]} has {section.title} behind it; doing it again needs a cause."
+    if not fold.approved_by(facts.opened_at):
+        first = fold.first_piece_of(facts.opened_at)
+        if first and not set(facts.garments) <= set(first):
+            return f"The first piece (garment {first[0]}) is not approved yet; the batch waits for it."
+        if not facts.first_piece:
+            return "Nothing of this job is approved yet, so this run is the first piece's."
+    return ""
+
+
+def _take(fold: _Fold, facts: RunFacts) -> None:
+    fold.kept.append(facts)
+    if not facts.garments:
+        fold.attempts[facts.run] = 1 + sum(f.section == facts.section for f in fold.kept[:-1])
+        if facts.status == Status.FINISHED:
+            fold.job_done[facts.section] = facts.run
+            fold.job_under_way.pop(facts.section, None)
+        else:
+            fold.job_under_way[facts.section] = facts.run
+        return
+    for number in facts.garments:
+        garment = fold.garments[number]
+        attempt = garment.attempts.get(facts.section, 0) + 1
+        garment.attempts[facts.section] = attempt
+        fold.attempts[facts.run] = max(fold.attempts.get(facts.run, 1), attempt)
+        garment.awaits_restart = False
+        _forget_from(fold, garment, facts.section)
+        if number in facts.scrapped:
+            garment.done.clear()
+            garment.scraps += 1
+            garment.awaits_restart = True
+            garment.under_way = None
+        elif facts.status == Status.FINISHED:
+            garment.done[facts.section] = facts.run
+            garment.under_way = None
+        elif facts.status == Status.SENT_BACK:
+            _forget_from(fold, garment, facts.sent_back)
+            garment.under_way = None
+        else:
+            garment.under_way, garment.under_way_section = facts.run, facts.section
+
+
+def _forget_from(fold: _Fold, garment: GarmentProgress, section: str) -> None:
+    """A section done again makes what came after it undone too."""
+    keys = fold.keys
+    if section in keys:
+        for key in keys[keys.index(section) :]:
+            garment.done.pop(key, None)
+
+
+def _finish(fold: _Fold) -> None:
+    for garment in fold.garments.values():
+        garment.finished = bool(fold.keys) and all(key in garment.done for key in fold.keys)

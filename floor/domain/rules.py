@@ -1,0 +1,289 @@
+"""What each event may do to a run, and what it does. Raises a RuleBroken that says what stands in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from floor.domain.events import Event
+from floor.domain.payloads import (
+    Accepted,
+    Approved,
+    CheckAnswered,
+    Counted,
+    HandedOver,
+    Noted,
+    Opened,
+    Paused,
+    Payload,
+    PhaseDone,
+    ProblemCleared,
+    ProblemMet,
+    ReadingTaken,
+    Redone,
+    Resumed,
+    Scrapped,
+    Undone,
+)
+from floor.domain.problems import PROBLEMS
+from floor.domain.run_state import Missing, OpenProblem, RunState
+
+
+class RuleBroken(Exception):
+    """The event cannot apply as things stand; the message is one sentence for people."""
+
+
+class NotOpened(RuleBroken):
+    pass
+
+
+class RunEnded(RuleBroken):
+    pass
+
+
+class RunPaused(RuleBroken):
+    pass
+
+
+class ProblemOpen(RuleBroken):
+    pass
+
+
+class PhaseOutOfOrder(RuleBroken):
+    pass
+
+
+class StillMissing(RuleBroken):
+    pass
+
+
+class NotOnThisPhase(RuleBroken):
+    pass
+
+
+class NeedsSupervisor(RuleBroken):
+    pass
+
+
+class NotTheNewest(RuleBroken):
+    pass
+
+
+AFTER_THE_END = (Noted, ProblemCleared)
+WHILE_PAUSED = (Resumed, Noted, HandedOver, ProblemMet, Scrapped)
+WHILE_BLOCKED = (ProblemCleared, ProblemMet, Noted, HandedOver, Paused, Resumed, Scrapped)
+BOUND_TO_PHASE = (CheckAnswered, ReadingTaken, Counted, PhaseDone, Accepted, Approved)
+
+
+def apply(state: RunState, event: Event, payload: Payload, opening: Opened) -> RunState:
+    """The state after `payload`. Raises RuleBroken when it may not happen now."""
+    if isinstance(payload, Opened):
+        return _open(state, payload, opening)
+    _guard(state, event, payload)
+    rule: Callable[[RunState, Event, Any], RunState] = RULES[type(payload)]
+    return rule(state, event, payload)
+
+
+def _guard(state: RunState, event: Event, payload: Payload) -> None:
+    count = len(state.phases)
+    if event.phase > count:
+        raise PhaseOutOfOrder(f"There is no phase {event.phase + 1} in this run; it has {count}.")
+    if not state.opened:
+        raise NotOpened("The run was not open.")
+    if state.ended and not isinstance(payload, AFTER_THE_END):
+        raise RunEnded(f"The run had already ended ({state.status}).")
+    if state.ended:
+        return
+    if state.pause and not isinstance(payload, WHILE_PAUSED):
+        raise RunPaused("The run was paused; going on comes first.")
+    if state.blocked and not isinstance(payload, WHILE_BLOCKED):
+        raise ProblemOpen("A problem was open; putting it right comes first.")
+    if isinstance(payload, BOUND_TO_PHASE) and event.phase != state.phase:
+        raise PhaseOutOfOrder(
+            f"It was said of phase {event.phase + 1} while the run was at phase {state.phase + 1}."
+        )
+
+
+def check_undo(event: Event, payload: Undone, in_force: list[Event]) -> None:
+    """An undo takes back the newest event in force, and only one of the same device."""
+    if not in_force:
+        raise NotTheNewest("There was nothing to take back.")
+    newest = in_force[-1]
+    if newest.id != payload.event:
+        raise NotTheNewest("Something newer had happened since; only the newest tap can be taken back.")
+    if newest.device != event.device:
+        raise NotTheNewest("The newest tap came from another tablet; only that tablet can take it back.")
+
+
+def _open(state: RunState, payload: Opened, opening: Opened) -> RunState:
+    if state.opened:
+        raise RuleBroken("The run was already open.")
+    if payload != opening:
+        raise RuleBroken("The run had been opened for something else before.")
+    return replace(state, opened=True, garments=payload.garments, operator=payload.operator)
+
+
+def _check(state: RunState, event: Event, said: CheckAnswered) -> RunState:
+    check = next((c for c in _phase(state).checks if c.id == said.check), None)
+    if check is None:
+        raise NotOnThisPhase(f'This phase has no check "{said.check}".')
+    if said.value not in check.answers:
+        raise NotOnThisPhase(f'“{said.value}” is not an answer to “{check.ask}”.')
+    return replace(
+        state,
+        answers={**state.answers, (state.phase, said.check): said.value},
+        accepted=state.accepted - {(state.phase, "check", said.check)},
+    )
+
+
+def _reading(state: RunState, event: Event, said: ReadingTaken) -> RunState:
+    if all(r.id != said.reading for r in _phase(state).readings):
+        raise NotOnThisPhase(f'This phase has no reading "{said.reading}".')
+    return replace(
+        state,
+        readings={**state.readings, (state.phase, said.reading): said.value},
+        accepted=state.accepted - {(state.phase, "reading", said.reading)},
+    )
+
+
+def _count(state: RunState, event: Event, said: Counted) -> RunState:
+    if all((c.id, c.side) != (said.count, said.side) for c in _phase(state).counts):
+        raise NotOnThisPhase(f"This phase does not count {said.count} {said.side}.")
+    name = f"{said.count} {said.side}"
+    return replace(
+        state,
+        counts={**state.counts, (state.phase, name): said.value},
+        accepted=state.accepted - {(state.phase, "count", name)},
+    )
+
+
+def _done(state: RunState, event: Event, said: PhaseDone) -> RunState:
+    missing = state.missing
+    if missing:
+        raise StillMissing(f"The phase could not end: {_told(missing[0])}.")
+    return replace(state, phase=state.phase + 1)
+
+
+def _told(missing: Missing) -> str:
+    return {
+        "not given": f"{missing.what} {missing.name} was not given",
+        "wrong": f"{missing.what} {missing.name} was answered otherwise",
+        "outside": f"{missing.what} {missing.name} was outside its limits",
+        "differs": f"{missing.name} differed from what was counted out",
+    }[missing.why]
+
+
+def _pause(state: RunState, event: Event, said: Paused) -> RunState:
+    return replace(state, pause=said.reason)
+
+
+def _resume(state: RunState, event: Event, said: Resumed) -> RunState:
+    if not state.pause:
+        raise RuleBroken("The run was not paused.")
+    return replace(state, pause="")
+
+
+def _problem(state: RunState, event: Event, said: ProblemMet) -> RunState:
+    kind = PROBLEMS[said.problem]
+    problem = OpenProblem(event.id, said.problem, said.note, kind.blocking, kind.needs_fragments)
+    return replace(state, problems=(*state.problems, problem))
+
+
+def _cleared(state: RunState, event: Event, said: ProblemCleared) -> RunState:
+    problem = next((p for p in state.problems if p.event == said.problem), None)
+    if problem is None:
+        raise RuleBroken("That problem was not open.")
+    if problem.needs_fragments and said.fragments != "all":
+        if said.fragments != "missing":
+            raise StillMissing("Whether every fragment of the needle was found was not said.")
+        if not event.authority:
+            raise NeedsSupervisor("Fragments were missing: a supervisor must decide.")
+        if not said.decision.strip():
+            raise StillMissing("Fragments were missing and nothing was said of what was decided.")
+    return replace(state, problems=tuple(p for p in state.problems if p is not problem))
+
+
+def _redo(state: RunState, event: Event, said: Redone) -> RunState:
+    if said.to is None:
+        if said.section not in [key for key, _ in state.checklist.earlier]:
+            raise RuleBroken(f'The run could not be sent back to "{said.section}": it is no earlier section.')
+        return replace(state, sent_back=said.section)
+    if said.to > state.phase:
+        raise PhaseOutOfOrder(f"Phase {said.to + 1} had not been reached; a redo goes back.")
+    to = said.to
+    return replace(
+        state,
+        phase=to,
+        answers=_before(state.answers, to),
+        readings=_before(state.readings, to),
+        counts=_before(state.counts, to),
+        accepted=frozenset(item for item in state.accepted if item[0] < to),
+        approved=frozenset(phase for phase in state.approved if phase < to),
+        rework_until=max(state.rework_until, state.phase + 1),
+    )
+
+
+def _before(values: Mapping[tuple[int, str], Any], to: int) -> dict[tuple[int, str], Any]:
+    return {key: value for key, value in values.items() if key[0] < to}
+
+
+def _accept(state: RunState, event: Event, said: Accepted) -> RunState:
+    wanted = next((m for m in state.missing if (m.what, m.name) == (said.what, said.name)), None)
+    if wanted is None:
+        raise NotOnThisPhase(f"{said.what.capitalize()} {said.name} did not stand in the way.")
+    if wanted.accept == "nobody":
+        raise StillMissing(f"{said.what.capitalize()} {said.name} cannot be taken as it is.")
+    if wanted.accept == "supervisor" and not event.authority:
+        raise NeedsSupervisor(f"Only a supervisor can take {said.what} {said.name} as it is.")
+    return replace(state, accepted=state.accepted | {(state.phase, said.what, said.name)})
+
+
+def _scrap(state: RunState, event: Event, said: Scrapped) -> RunState:
+    strange = [n for n in said.garments if n not in state.garments]
+    if strange:
+        raise RuleBroken(f"Garment {strange[0]} was not in this load.")
+    return replace(
+        state,
+        garments=tuple(n for n in state.garments if n not in said.garments),
+        scrapped=tuple(sorted((*state.scrapped, *said.garments))),
+    )
+
+
+def _hand_over(state: RunState, event: Event, said: HandedOver) -> RunState:
+    return replace(state, operator=said.to)
+
+
+def _approve(state: RunState, event: Event, said: Approved) -> RunState:
+    if not state.approval_owed:
+        raise NotOnThisPhase("No approval was owed.")
+    if not event.authority:
+        raise NeedsSupervisor("Only a supervisor can approve the first piece.")
+    return replace(state, approved=state.approved | {state.phase})
+
+
+def _note(state: RunState, event: Event, said: Noted) -> RunState:
+    return state
+
+
+def _phase(state: RunState) -> Any:
+    assert state.current is not None  # _guard has refused a run that has ended
+    return state.current
+
+
+RULES: Mapping[type[Payload], Callable[[RunState, Event, Any], RunState]] = {
+    CheckAnswered: _check,
+    ReadingTaken: _reading,
+    Counted: _count,
+    PhaseDone: _done,
+    Paused: _pause,
+    Resumed: _resume,
+    ProblemMet: _problem,
+    ProblemCleared: _cleared,
+    Redone: _redo,
+    Accepted: _accept,
+    Scrapped: _scrap,
+    HandedOver: _hand_over,
+    Approved: _approve,
+    Noted: _note,
+}

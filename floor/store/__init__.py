@@ -1,0 +1,1 @@
+"""The shop's database: tables, migrations and how it is opened."""

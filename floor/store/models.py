@@ -1,0 +1,217 @@
+"""The tables. Truth is `event` (insert only); `run`, `phase_time`, `problem` and `verdict` are projections,
+made again from the events by `floor rebuild`. Times are ms by the server's clock unless said otherwise."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from flask_sqlalchemy import SQLAlchemy
+from sqlalchemy import JSON, BigInteger, ForeignKey, Index, MetaData, Text, UniqueConstraint
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
+
+
+class Base(DeclarativeBase):
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(column_0_label)s",
+            "uq": "uq_%(table_name)s_%(column_0_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+
+
+db = SQLAlchemy(model_class=Base)
+
+
+class Person(Base):
+    """Somebody who works in the shop. Only supervisors have a password."""
+
+    __tablename__ = "person"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text, unique=True)
+    supervisor: Mapped[bool]
+    password_hash: Mapped[str | None] = mapped_column(Text)
+    active: Mapped[bool] = mapped_column(default=True)
+
+
+class Setting(Base):
+    """A value the shop keeps: its secret key, and that this folder holds a demo."""
+
+    __tablename__ = "setting"
+
+    name: Mapped[str] = mapped_column(Text, primary_key=True)
+    value: Mapped[str] = mapped_column(Text)
+
+
+class JobRow(Base):
+    """What a customer ordered. `code`: the ticket's code, without hyphen. A removed job keeps its log."""
+
+    __tablename__ = "job"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    code: Mapped[str] = mapped_column(Text, unique=True)
+    title: Mapped[str] = mapped_column(Text)
+    customer: Mapped[str] = mapped_column(Text)
+    due: Mapped[date]
+    created_at: Mapped[int] = mapped_column(BigInteger)
+    removed_at: Mapped[int | None] = mapped_column(BigInteger)
+    removed_by: Mapped[str | None] = mapped_column(Text)
+    revisions: Mapped[list[JobRevision]] = relationship(
+        back_populates="job", order_by="JobRevision.number", cascade="all, delete-orphan"
+    )
+
+
+class JobRevision(Base):
+    """A job file as it was read, with its outline, its route and the house's rules of that day, all kept as
+    they were: an old run's checklist is made from these. `digest`: sha256 of job file and outline."""
+
+    __tablename__ = "job_revision"
+    __table_args__ = (UniqueConstraint("job_id", "number"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[int] = mapped_column(ForeignKey("job.id"))
+    number: Mapped[int]
+    digest: Mapped[str] = mapped_column(Text, index=True)
+    job_text: Mapped[str] = mapped_column(Text)
+    outline_name: Mapped[str] = mapped_column(Text)
+    outline_text: Mapped[str] = mapped_column(Text)
+    route_text: Mapped[str] = mapped_column(Text)
+    house: Mapped[dict[str, Any]] = mapped_column(JSON)
+    created_at: Mapped[int] = mapped_column(BigInteger)
+    created_by: Mapped[str] = mapped_column(Text)
+    job: Mapped[JobRow] = relationship(back_populates="revisions")
+
+
+class Device(Base):
+    """A tablet (or the office page) that has sent events. `offset_ms`: server's clock minus its own."""
+
+    __tablename__ = "device"
+
+    id: Mapped[str] = mapped_column(Text, primary_key=True)
+    first_seen: Mapped[int] = mapped_column(BigInteger)
+    last_seen: Mapped[int] = mapped_column(BigInteger)
+    offset_ms: Mapped[int] = mapped_column(BigInteger)
+
+
+class EventRow(Base):
+    """One fact, as the tablet sent it, and what the server added. Inserted, never changed, never deleted:
+    triggers hold that. `run` points nowhere: an event may arrive before the one that opens its run.
+    `at`: the tablet's own clock, ms."""
+
+    __tablename__ = "event"
+    __table_args__ = (UniqueConstraint("device", "seq"), Index("ix_event_run", "run"))
+
+    id: Mapped[str] = mapped_column(Text, primary_key=True)
+    run: Mapped[str] = mapped_column(Text)
+    device: Mapped[str] = mapped_column(Text)
+    seq: Mapped[int] = mapped_column(BigInteger)
+    kind: Mapped[str] = mapped_column(Text)
+    phase: Mapped[int]
+    at: Mapped[int] = mapped_column(BigInteger)
+    data: Mapped[dict[str, Any]] = mapped_column(JSON)
+    received_at: Mapped[int] = mapped_column(BigInteger, index=True)
+    offset_ms: Mapped[int] = mapped_column(BigInteger)
+    authority: Mapped[str | None] = mapped_column(Text)
+    by: Mapped[str | None] = mapped_column(Text)
+
+
+class Refusal(Base):
+    """Something a tablet sent that could not be taken as an event; kept whole, for a supervisor to see."""
+
+    __tablename__ = "refusal"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    device: Mapped[str | None] = mapped_column(Text)
+    body: Mapped[str] = mapped_column(Text)
+    reason: Mapped[str] = mapped_column(Text)
+    received_at: Mapped[int] = mapped_column(BigInteger)
+
+
+class VerdictRow(Base):
+    """Projection: what became of an event. `position`: its place in the run's one order of replay."""
+
+    __tablename__ = "verdict"
+
+    event_id: Mapped[str] = mapped_column(ForeignKey("event.id"), primary_key=True)
+    run: Mapped[str] = mapped_column(Text, index=True)
+    position: Mapped[int]
+    applied: Mapped[bool]
+    in_force: Mapped[bool]
+    reason: Mapped[str] = mapped_column(Text)
+    operator: Mapped[str] = mapped_column(Text)
+    sentence: Mapped[str] = mapped_column(Text)
+
+
+class RunRow(Base):
+    """Projection: a run as its events leave it. `garments`, `scrapped`: lists of numbers; `refusal`: why it
+    may not exist, "" when it may; `phase`: the index it stands at."""
+
+    __tablename__ = "run"
+
+    id: Mapped[str] = mapped_column(Text, primary_key=True)
+    job_id: Mapped[int] = mapped_column(ForeignKey("job.id"), index=True)
+    revision: Mapped[int]
+    section: Mapped[str] = mapped_column(Text)
+    title: Mapped[str] = mapped_column(Text)
+    garments: Mapped[list[int]] = mapped_column(JSON)
+    scrapped: Mapped[list[int]] = mapped_column(JSON)
+    first_piece: Mapped[bool]
+    cause: Mapped[str] = mapped_column(Text)
+    attempt: Mapped[int]
+    status: Mapped[str] = mapped_column(Text, index=True)
+    sent_back: Mapped[str] = mapped_column(Text)
+    refusal: Mapped[str] = mapped_column(Text)
+    phase: Mapped[int]
+    phase_count: Mapped[int]
+    phase_title: Mapped[str] = mapped_column(Text)
+    approval_owed: Mapped[bool]
+    operator: Mapped[str] = mapped_column(Text)
+    opened_at: Mapped[int] = mapped_column(BigInteger)
+    ended_at: Mapped[int | None] = mapped_column(BigInteger)
+    approved_at: Mapped[int | None] = mapped_column(BigInteger)
+    last_at: Mapped[int] = mapped_column(BigInteger)
+    jumps: Mapped[int]
+
+
+class PhaseTimeRow(Base):
+    """Projection: what a phase of a run took so far, up to the run's newest event; seconds."""
+
+    __tablename__ = "phase_time"
+
+    run_id: Mapped[str] = mapped_column(ForeignKey("run.id"), primary_key=True)
+    phase: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(Text)
+    title: Mapped[str] = mapped_column(Text)
+    who: Mapped[str] = mapped_column(Text)
+    layer: Mapped[int | None]
+    expected_s: Mapped[float]
+    work_s: Mapped[float]
+    rework_s: Mapped[float]
+    waiting_s: Mapped[float]
+    pause_s: Mapped[float]
+    problem_s: Mapped[float]
+    started: Mapped[int] = mapped_column(BigInteger)
+    ended: Mapped[int | None] = mapped_column(BigInteger)
+    times: Mapped[int]
+    jumps: Mapped[int]
+
+
+class ProblemRow(Base):
+    """Projection: a problem of a run, open until `cleared_at`. `id`: the event that told of it."""
+
+    __tablename__ = "problem"
+
+    id: Mapped[str] = mapped_column(ForeignKey("event.id"), primary_key=True)
+    run_id: Mapped[str] = mapped_column(ForeignKey("run.id"), index=True)
+    kind: Mapped[str] = mapped_column(Text)
+    note: Mapped[str] = mapped_column(Text)
+    phase: Mapped[int]
+    phase_title: Mapped[str] = mapped_column(Text)
+    operator: Mapped[str] = mapped_column(Text)
+    told_at: Mapped[int] = mapped_column(BigInteger)
+    cleared_at: Mapped[int | None] = mapped_column(BigInteger)
+    how: Mapped[str] = mapped_column(Text)
+    decided_by: Mapped[str | None] = mapped_column(Text)
