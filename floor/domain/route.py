@@ -1,0 +1,199 @@
+"""A route and a job -> the sections of the job, and the checklist of a load in one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import groupby
+from math import ceil
+
+from floor.domain.checklist import Checklist, Phase
+from floor.domain.english import plural, unique
+from floor.domain.job import Front, Garment, HouseRules, Job
+from floor.domain.load import load_size, pieces_in_hoop
+from floor.domain.route_parts import (
+    Condition,
+    PhaseTemplate,
+    Route,
+    RouteDoesNotFit,
+    RouteError,
+    Section,
+    SectionTemplate,
+    UnknownGarment,
+    UnknownSection,
+)
+from floor.domain.route_phase import Repeat, build_phase, slug
+from floor.domain.route_read import read_route
+from floor.domain.route_text import front_words, job_words, sentence
+
+__all__ = [
+    "Route",
+    "RouteDoesNotFit",
+    "RouteError",
+    "Section",
+    "UnknownGarment",
+    "UnknownSection",
+    "expand",
+    "load_size",
+    "pieces_in_hoop",
+    "read_route",
+    "sections_of",
+    "why_not",
+]
+
+
+def why_not(route: Route, job: Job) -> str | None:
+    """Why the job cannot go this route, in one sentence; None when it can."""
+    if route.opening and job.opening is None:
+        return f'The route "{route.id}" is for garments that open in front; the job has no [opening].'
+    if not route.opening and job.opening is not None:
+        return f'The route "{route.id}" is for work without an opening; the job has an [opening].'
+    if len(job.layers) < route.min_layers:
+        needs = plural(route.min_layers, "layer")
+        return f'The route "{route.id}" needs {needs} at least; the job has {len(job.layers)}.'
+    return None
+
+
+def sections_of(route: Route, job: Job) -> tuple[Section, ...]:
+    """The sections in the order they are worked; a section of each front comes once a front, the top front
+    first. Raises RouteDoesNotFit."""
+    return tuple(section for section, _ in _sections(route, job))
+
+
+def expand(
+    route: Route,
+    job: Job,
+    house: HouseRules,
+    section_key: str,
+    garments: tuple[int, ...],
+    first_piece: bool,
+) -> Checklist:
+    """The checklist of the load `garments` in one section: the same for the same arguments, keys unique.
+
+    A section of scope "job" is done once for all; `garments` may be empty there. Whether so many garments fit
+    one load is `load_size`'s to say. Raises RouteDoesNotFit, UnknownSection, UnknownGarment.
+    """
+    sections = _sections(route, job)
+    keys = [section.key for section, _ in sections]
+    if section_key not in keys:
+        raise UnknownSection(f'There is no section "{section_key}" in this job; it has {", ".join(keys)}.')
+    section, template = sections[keys.index(section_key)]
+    load = _load(route, job, section, garments)
+    making = _Making(route, job, house, section, load, first_piece)
+    phases = tuple(build_phase(repeat) for repeat in making.repeats(template.phases))
+    return Checklist(
+        section=section.key,
+        title=section.title,
+        place=section.place,
+        front=section.front,
+        phases=_with_unique_keys(phases),
+        earlier=tuple(
+            (one.key, one.title)
+            for one, _ in sections[: keys.index(section_key)]
+            if one.scope == section.scope == "load"
+        ),
+    )
+
+
+def _sections(route: Route, job: Job) -> list[tuple[Section, SectionTemplate]]:
+    wrong = why_not(route, job)
+    if wrong:
+        raise RouteDoesNotFit(wrong)
+    found = []
+    for template in route.sections:
+        fronts: tuple[Front | None, ...] = job.fronts if template.per_front else (None,)
+        for front in fronts:
+            words = job_words(route, job, job.garments) | (
+                front_words(job, front, job.garments) if front else {}
+            )
+            key = f"{template.key}-{front}" if front else template.key
+            title = sentence(template.title, words)
+            found.append((Section(key, title, template.scope, template.place, front), template))
+    return found
+
+
+def _load(route: Route, job: Job, section: Section, numbers: tuple[int, ...]) -> tuple[Garment, ...]:
+    known = {garment.number: garment for garment in job.garments}
+    for number in numbers:
+        if number not in known:
+            highest = max(known, default=0)
+            raise UnknownGarment(f"There is no {route.piece} {number} in this job; they go up to {highest}.")
+        if numbers.count(number) > 1:
+            raise UnknownGarment(f"The load names {route.piece} {number} twice; name each once.")
+    if section.scope == "job":
+        return job.garments
+    if not numbers:
+        raise UnknownGarment(f'The load names no {route.piece}; "{section.title}" needs one at least.')
+    return tuple(known[number] for number in numbers)
+
+
+@dataclass(frozen=True)
+class _Making:
+    """One section for one load, while it is laid out."""
+
+    route: Route
+    job: Job
+    house: HouseRules
+    section: Section
+    load: tuple[Garment, ...]
+    first_piece: bool
+
+    def repeats(self, templates: tuple[PhaseTemplate, ...]) -> Iterator[Repeat]:
+        """Every phase to be, in order: stretches with the same `each` repeated as a group."""
+        stop = 0
+        for _, stretch in groupby(templates, key=lambda template: template.each):
+            group = tuple(stretch)
+            for about in self._around(group[0]):
+                for template in group:
+                    repeat = replace(about, template=template)
+                    if not all(self._holds(condition, repeat) for condition in template.when):
+                        continue
+                    stop += template.line is not None
+                    yield replace(repeat, stop=stop)
+
+    def _around(self, template: PhaseTemplate) -> Iterator[Repeat]:
+        """What the stretch is repeated for: each layer, size or garment, or once for the whole load."""
+        once = Repeat(self.route, self.job, self.section, self.load, template, machine_rounds=self._rounds())
+        if template.each == "layer":
+            for index, layer in enumerate(self.job.layers):
+                yield replace(once, layer=index, suffix=slug(layer.name) or str(index + 1))
+        elif template.each == "size":
+            for number, size in enumerate(unique(garment.size for garment in self.job.garments), start=1):
+                yield replace(once, size=size, suffix=slug(size) or str(number))
+        elif template.each == "garment":
+            for number, garment in enumerate(self.load, start=1):
+                # The place in the load, not the garment's number: the same key in every run of the job.
+                suffix = str(number) if number > 1 else ""
+                yield replace(once, size=garment.size, garment=garment, suffix=suffix)
+        else:
+            yield once
+
+    def _rounds(self) -> int:
+        """How often the machine sews a line in one load: more than once where a hoop holds several pieces."""
+        return 1 if self.section.scope == "job" else ceil(len(self.load) / self.job.machine.heads)
+
+    def _holds(self, condition: Condition, repeat: Repeat) -> bool:
+        if condition == "layer.placement_line":
+            return repeat.layer is not None and self.job.layers[repeat.layer].placement_line
+        if condition == "layer.upper":
+            return repeat.layer is not None and repeat.layer > 0
+        if condition == "first_piece":
+            return self.first_piece and self.house.first_piece
+        if condition == "several_heads":
+            return self.job.machine.heads > 1
+        if condition == "second_front":
+            return self.section.front is not None and self.job.fronts.index(self.section.front) > 0
+        return self.house.edge_sealing
+
+
+def _with_unique_keys(phases: tuple[Phase, ...]) -> tuple[Phase, ...]:
+    """Two layers may share a name, or a name end like another phase's id: the later one gets a number."""
+    used: set[str] = set()
+    found = []
+    for phase in phases:
+        key, number = phase.key, 2
+        while key in used:
+            key, number = f"{phase.key}-{number}", number + 1
+        used.add(key)
+        found.append(replace(phase, key=key))
+    return tuple(found)
