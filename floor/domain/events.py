@@ -2,8 +2,8 @@
 
 The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
 
-    open      job: ticket code, revision: int, section: key, garments: [int], first_piece: bool, operator: name,
-              cause: text (why the section is done again; absent the first time)
+    open      job: ticket code, revision: int, section: key, garments: [int], first_piece: bool,
+              operator: name, cause: text (why the section is done again; absent the first time)
     check     check: id, value: the answer given
     reading   reading: id, value: mm
     count     count: id, side: "out" | "in", value: int
@@ -12,7 +12,7 @@ The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
     problem   problem: id, note: text (may be absent)
     cleared   problem: the problem event's id, how: text, fragments: "all" | "missing" (a broken needle only),
               decision: text (fragments missing: what a supervisor decided)
-    redo      cause: id, and one of  to: phase index  |  section: key (the run ends, sent back to that section)
+    redo      cause: id, and one of  to: phase index  |  section: key (the run ends, sent back to it)
     accept    what: "check" | "reading" | "count", name: id, reason: text
     scrap     garments: [int], cause: id
     hand_over to: name
@@ -27,11 +27,13 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import isfinite
 from typing import Any, Literal
 
 MAX_TEXT = 500
 MAX_ID = 80
 MAX_GARMENTS_IN_LOAD = 64
+MAX_GARMENT_NUMBER = 100_000
 MAX_MS = 4_102_444_800_000  # the year 2100: no tablet's clock is further ahead than this
 
 Authority = Literal["supervisor", "self"]
@@ -92,13 +94,16 @@ class Event:
 
 
 UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
+UNKEEPABLE = re.compile("[\x00\ud800-\udfff]")
 ENVELOPE = {"id", "run", "device", "seq", "kind", "phase", "at", "data"}
 
 
 def read_event(body: object) -> Event:
     """The event of a JSON body as a tablet sends it. Raises MalformedEvent with one sentence."""
     if not isinstance(body, dict):
-        raise MalformedEvent(f"An event must be an object with {', '.join(sorted(ENVELOPE))}; found {_brief(body)}.")
+        raise MalformedEvent(
+            f"An event must be an object with {', '.join(sorted(ENVELOPE))}; found {_brief(body)}."
+        )
     missing, extra = ENVELOPE - body.keys(), body.keys() - ENVELOPE
     if missing:
         raise MalformedEvent(f"The event lacks {', '.join(sorted(missing))}.")
@@ -116,12 +121,35 @@ def read_event(body: object) -> Event:
             )
     kind, data = body["kind"], body["data"]
     if not isinstance(kind, str) or not 0 < len(kind) <= MAX_ID:
-        raise MalformedEvent(f"The event's kind must be a word of at most {MAX_ID} letters; found {_brief(kind)}.")
+        raise MalformedEvent(
+            f"The event's kind must be a word of at most {MAX_ID} letters; found {_brief(kind)}."
+        )
     if not isinstance(data, dict):
         raise MalformedEvent(f"The event's data must be an object; found {_brief(data)}.")
-    return Event(
-        body["id"], body["run"], body["device"], body["seq"], kind, body["phase"], body["at"], data
-    )
+    if not _can_be_kept([kind, data]):
+        raise MalformedEvent(
+            "The event holds a number or a character that cannot be kept; "
+            "numbers must be finite, and texts without NUL or half a character."
+        )
+    return Event(body["id"], body["run"], body["device"], body["seq"], kind, body["phase"], body["at"], data)
+
+
+def _can_be_kept(value: object) -> bool:
+    """Whether every database and every tablet can hold it: no NaN or infinity, no NUL, no lone surrogate.
+    One such value would spoil each page that shows its run."""
+    rest: list[object] = [value]
+    while rest:
+        one = rest.pop()
+        if isinstance(one, dict):
+            rest += [*one.keys(), *one.values()]
+        elif isinstance(one, list):
+            rest += one
+        elif isinstance(one, float):
+            if not isfinite(one):
+                return False
+        elif isinstance(one, str) and UNKEEPABLE.search(one):
+            return False
+    return True
 
 
 def _brief(value: object) -> str:

@@ -7,64 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import ClassVar
 
-from floor.domain.events import MAX_GARMENTS_IN_LOAD, MAX_ID, MAX_TEXT, Event, Kind, UnreadableData
+from floor.domain.events import Event, Kind, UnreadableData
+from floor.domain.fields import Fields
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
-
-
-class Fields:
-    """Reads named fields of an event's data; every refusal is one sentence."""
-
-    def __init__(self, event: Event) -> None:
-        self.kind = event.kind
-        self.data: Mapping[str, Any] = event.data
-
-    def refuse(self, name: str, wants: str) -> UnreadableData:
-        found = repr(self.data[name])[:60] if name in self.data else "nothing"
-        return UnreadableData(f'A "{self.kind}" event needs {name}: {wants}; found {found}.')
-
-    def text(self, name: str, limit: int = MAX_TEXT, *, optional: bool = False) -> str:
-        value = self.data.get(name)
-        if value is None and optional:
-            return ""
-        if not isinstance(value, str) or len(value) > limit or (not optional and not value.strip()):
-            raise self.refuse(name, f"a text of 1 to {limit} characters")
-        return value
-
-    def id(self, name: str) -> str:
-        return self.text(name, MAX_ID)
-
-    def one_of(self, name: str, allowed: Mapping[str, Any] | tuple[str, ...]) -> str:
-        value = self.data.get(name)
-        if not isinstance(value, str) or value not in allowed:
-            raise self.refuse(name, "one of " + ", ".join(allowed))
-        return value
-
-    def whole(self, name: str, low: int, high: int) -> int:
-        value = self.data.get(name)
-        if type(value) is not int or not low <= value <= high:
-            raise self.refuse(name, f"a whole number from {low} to {high}")
-        return value
-
-    def number(self, name: str, low: float, high: float) -> float:
-        value = self.data.get(name)
-        if type(value) not in (int, float) or not low <= value <= high:
-            raise self.refuse(name, f"a number from {low:g} to {high:g}")
-        return float(value)
-
-    def flag(self, name: str) -> bool:
-        value = self.data.get(name)
-        if type(value) is not bool:
-            raise self.refuse(name, "true or false")
-        return value
-
-    def garments(self, name: str) -> tuple[int, ...]:
-        value = self.data.get(name)
-        good = isinstance(value, list) and len(value) <= MAX_GARMENTS_IN_LOAD
-        if not good or any(type(n) is not int or n < 1 for n in value) or len(set(value)) != len(value):
-            raise self.refuse(name, f"at most {MAX_GARMENTS_IN_LOAD} different garment numbers")
-        return tuple(sorted(value))
 
 
 @dataclass(frozen=True)
@@ -308,8 +255,8 @@ class Undone:
 
 
 Payload = (
-    Opened | CheckAnswered | ReadingTaken | Counted | PhaseDone | Paused | Resumed | ProblemMet | ProblemCleared
-    | Redone | Accepted | Scrapped | HandedOver | Approved | Noted | Undone
+    Opened | CheckAnswered | ReadingTaken | Counted | PhaseDone | Paused | Resumed | ProblemMet
+    | ProblemCleared | Redone | Accepted | Scrapped | HandedOver | Approved | Noted | Undone
 )  # fmt: skip
 
 READERS: Mapping[Kind, type[Payload]] = {
@@ -322,11 +269,9 @@ READERS: Mapping[Kind, type[Payload]] = {
 
 
 def read_payload(event: Event) -> Payload:
-    """What the event says. Raises UnreadableData, with a sentence, for an unknown kind or data off the grammar."""
+    """What the event says. Raises UnreadableData, with a sentence: unknown kind or data off the grammar."""
     try:
         kind = Kind(event.kind)
     except ValueError:
-        raise UnreadableData(
-            f'There is no event kind "{event.kind}"; known are {", ".join(Kind)}.'
-        ) from None
+        raise UnreadableData(f'There is no event kind "{event.kind}"; known are {", ".join(Kind)}.') from None
     return READERS[kind].read(Fields(event))

@@ -129,7 +129,7 @@ def _check(state: RunState, event: Event, said: CheckAnswered) -> RunState:
     if check is None:
         raise NotOnThisPhase(f'This phase has no check "{said.check}".')
     if said.value not in check.answers:
-        raise NotOnThisPhase(f'“{said.value}” is not an answer to “{check.ask}”.')
+        raise NotOnThisPhase(f"“{said.value}” is not an answer to “{check.ask}”.")
     return replace(
         state,
         answers={**state.answers, (state.phase, said.check): said.value},
@@ -154,7 +154,8 @@ def _count(state: RunState, event: Event, said: Counted) -> RunState:
     return replace(
         state,
         counts={**state.counts, (state.phase, name): said.value},
-        accepted=state.accepted - {(state.phase, "count", name)},
+        # Either side counted anew makes another difference than the one that was taken as it is.
+        accepted=state.accepted - {(state.phase, "count", f"{said.count} in")},
     )
 
 
