@@ -12,8 +12,8 @@ class NoOpening(ValueError):
 
 
 class ExpectedReadings(NamedTuple):
-    """The four readings of a front that lies exactly right, mm: `u`, `l` along the opening to the upper and the
-    lower button's centre, `a`, `b` beyond the folded edge at the upper and the lower line."""
+    """The four readings of a front that lies exactly right, mm: `u`, `l` along the opening to the upper and
+    the lower button's centre, `a`, `b` beyond the folded edge at the upper and the lower line."""
 
     u: float
     l: float  # noqa: E741 - the name of the reading, as everywhere in Floor

@@ -58,7 +58,7 @@ KINDS = (
             "Stop; keep the garment hooped and apart from the others.",
             "Find every fragment and keep them with the record; check hook, garment and floor.",
             "A new needle only for the old one; guards, covers and power as the maker's manual says.",
-            "Fragments missing: set aside the garment and its neighbours; a named person decides, nothing ships.",
+            "Fragments missing: set it and its neighbours aside; a named person decides, nothing ships.",
         ),
         needs_fragments=True,
         places=("border", "tack", "line"),
@@ -123,7 +123,7 @@ KINDS = (
         "The machine stopped or missed a stop",
         blocking=True,
         advice=(
-            "Leave it hooped and read what the machine says; covers are for qualified people, power isolated.",
+            "Leave it hooped, read what the machine says; only qualified people open covers, power isolated.",
             "A border sewn on untrimmed cloth: unpick it back to the tack-down.",
             "Check every stop that is still to come, then go on.",
         ),

@@ -1,0 +1,282 @@
+"""The routes that come with Floor: complete, in plain words, and quick to tap through on any valid job."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from route_cases import CLOSED_JOB, ROUTE_IDS, SPLIT_JOB, all_texts, jobs, shop_route
+
+from floor.domain.checklist import Checklist, Phase
+from floor.domain.fronts import expected_readings
+from floor.domain.job import HouseRules, Job, Machine
+from floor.domain.route import expand, sections_of
+
+ROUTES = {id: shop_route(id) for id in ROUTE_IDS}
+JOBS = {"split-front": SPLIT_JOB, "closed": CLOSED_JOB, "crest": replace(CLOSED_JOB, route="crest")}
+MOST_TAPS_A_PHASE = 1.5
+LONGEST_SENTENCE = 160
+
+a_shop = st.builds(HouseRules, edge_sealing=st.booleans(), first_piece=st.booleans())
+
+
+def checklists(job: Job, house: HouseRules, load: tuple[int, ...], first_piece: bool) -> list[Checklist]:
+    route = ROUTES[job.route]
+    return [expand(route, job, house, section.key, load, first_piece) for section in sections_of(route, job)]
+
+
+def of_the_load(job: Job, house: HouseRules = HouseRules(), first_piece: bool = False) -> list[Checklist]:  # noqa: B008
+    """What one garment goes through, without what is done once for the job."""
+    load_keys = {section.key for section in sections_of(ROUTES[job.route], job) if section.scope == "load"}
+    return [one for one in checklists(job, house, (1,), first_piece) if one.section in load_keys]
+
+
+def phases_of(route: str, **changes: object) -> dict[str, Phase]:
+    """The phases of a demo-like job by key; of both fronts, the second one's under its own section."""
+    job = replace(JOBS[route], **changes)  # type: ignore[arg-type]
+    return {f"{c.section}/{p.key}": p for c in checklists(job, HouseRules(), (1,), True) for p in c.phases}
+
+
+def taps(phase: Phase) -> int:
+    """What a clean phase costs: every answer, reading and count, and `done` where none of them ends it."""
+    ends = any(check.ends for check in phase.checks) or any(count.ends for count in phase.counts)
+    return len(phase.checks) + len(phase.readings) + len(phase.counts) + (not ends)
+
+
+# --- quick to tap through
+
+
+@pytest.mark.parametrize("sealing", [True, False])
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_a_clean_garment_takes_at_most_one_and_a_half_taps_a_phase(route: str, sealing: bool) -> None:
+    sections = of_the_load(JOBS[route], HouseRules(edge_sealing=sealing))
+    phases = [phase for section in sections for phase in section.phases]
+    total = sum(map(taps, phases)) + len(sections)
+    assert total <= MOST_TAPS_A_PHASE * len(phases), f"{total} taps for {len(phases)} phases"
+
+
+def test_two_layers_across_a_split_front_are_about_46_phases_a_garment() -> None:
+    plain = sum(len(section.phases) for section in of_the_load(SPLIT_JOB))
+    sealed = sum(len(section.phases) for section in of_the_load(SPLIT_JOB, HouseRules(edge_sealing=True)))
+    assert (plain, sealed) == (46, 47)
+
+
+# --- any valid job
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_any_valid_job_can_be_laid_out(route: str, data: st.DataObject) -> None:
+    job = data.draw(jobs(route))
+    house, first_piece = data.draw(a_shop), data.draw(st.booleans())
+    numbers = [garment.number for garment in job.garments]
+    load = tuple(data.draw(st.lists(st.sampled_from(numbers), min_size=1, max_size=8, unique=True)))
+    sections = checklists(job, house, load, first_piece)
+    for checklist in sections:
+        keys = [phase.key for phase in checklist.phases]
+        assert len(set(keys)) == len(keys)
+        for phase in checklist.phases:
+            low, high = phase.usual_s
+            assert 0 < low <= phase.expected_s <= high
+            for text in all_texts(phase):
+                assert text
+                assert "{" not in text
+                assert "}" not in text
+            for check in phase.checks:
+                assert check.answers.count(check.right) == 1
+            for reading in phase.readings:
+                assert reading.never_low <= reading.low <= reading.expected
+                assert reading.expected <= reading.high <= reading.never_high
+    assert sections == checklists(job, house, load, first_piece)
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_every_layer_goes_in_the_trades_order(route: str, data: st.DataObject) -> None:
+    job = data.draw(jobs(route))
+    for checklist in checklists(job, HouseRules(), (1,), False):
+        if checklist.front is None:
+            continue
+        for index, layer in enumerate(job.layers):
+            found = [phase.picture for phase in checklist.phases if phase.layer == index]
+            trimmed = route != "crest" or index > 0
+            assert found == [
+                *["line"] * layer.placement_line,
+                "lay",
+                "tack",
+                *["trim"] * trimmed,
+                "border",
+            ]
+        layers = [phase.layer for phase in checklist.phases if phase.layer is not None]
+        assert layers == sorted(layers)
+
+
+def test_a_crests_base_layer_is_cut_out_after_its_border_at_the_bench() -> None:
+    phases = list(phases_of("crest"))
+    assert "sew-whole/trim-background" not in phases
+    assert phases.index("finish/cut-out") > phases.index("sew-whole/border-background")
+    assert phases_of("crest")["finish/cut-out"].no_return
+
+
+# --- where a redo can begin, and where it cannot
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_a_redo_begins_at_placement_lines_and_cutting_is_for_good(route: str) -> None:
+    for phase in phases_of(route).values():
+        assert phase.restart == (phase.picture == "line" or phase.key == "backing-line")
+        assert phase.no_return == (phase.picture in ("trim", "border"))
+
+
+# --- what is asked
+
+
+def test_the_second_front_begins_with_the_first_as_sewn() -> None:
+    phases = phases_of("split-front")
+    assert "front-left/measure-other" not in phases
+    second = [key for key in phases if key.startswith("front-right/")]
+    assert second[0] == "front-right/measure-other"
+    assert phases[second[0]].title == "Measure the left front as sewn"
+    assert len(second) == 1 + sum(key.startswith("front-left/") for key in phases)
+
+
+@pytest.mark.parametrize("front", ["left", "right"])
+def test_the_place_is_judged_against_what_this_size_should_read(front: str) -> None:
+    place = phases_of("split-front")[f"front-{front}/check-place"]
+    expected = expected_readings(SPLIT_JOB, "left" if front == "left" else "right", "M")
+    assert {reading.id: reading.expected for reading in place.readings} == expected._asdict()
+    assert [reading.mark for reading in place.readings] == ["1", "2", "3", "4"]
+    for reading in place.readings:
+        assert reading.high == pytest.approx(reading.expected + 1.5)
+        assert (reading.never_low, reading.never_high) == pytest.approx(
+            (reading.expected - 15, reading.expected + 15)
+        )
+
+
+def test_a_closed_garment_is_placed_by_its_shifts_against_the_drawn_lines() -> None:
+    place = phases_of("closed")["front-whole/check-place"]
+    assert [(r.id, r.expected, r.low, r.high) for r in place.readings] == [
+        ("along", 0, -1.5, 1.5),
+        ("across", 0, -1.5, 1.5),
+    ]
+
+
+def test_each_size_of_the_job_is_surveyed_once() -> None:
+    phases = phases_of("split-front")
+    surveys = [phases[key] for key in phases if key.startswith("prepare/survey-")]
+    assert [phase.key for phase in surveys] == ["survey-m", "survey-xl", "survey-s"]
+    assert [[reading.expected for reading in phase.readings] for phase in surveys] == [
+        [25.0, 142.0],
+        [27.0, 150.0],
+        [25.0, 142.0],
+    ]
+
+
+def test_a_step_up_to_1_mm_passes_up_to_2_mm_is_a_supervisors_and_more_fails() -> None:
+    for reading in phases_of("split-front")["finish/compare"].readings:
+        assert (reading.low, reading.high, reading.never_high) == (0, 1, 2)
+        assert reading.accept == "supervisor"
+
+
+def test_the_half_on_the_screen_is_named_by_its_value() -> None:
+    phases = phases_of("split-front")
+    for front in ("left", "right"):
+        (check,) = phases[f"front-{front}/load-design"].checks
+        assert (check.answers, check.right) == (("right half", "left half"), f"{front} half")
+        assert check.ends
+
+
+def test_the_layer_is_named_before_it_is_cut() -> None:
+    trim = phases_of("split-front")["front-left/trim-letters"]
+    (check,) = trim.checks
+    assert check.answers == ("Only the old gold letters layer",)
+    assert not check.ends
+    assert "1 to 2 mm" in trim.text
+    assert "keep the red background whole" in trim.text
+
+
+def test_pins_are_counted_out_and_in_on_each_front() -> None:
+    phases = phases_of("split-front")
+    for front in ("left", "right"):
+        sides = [c.side for key, p in phases.items() if key.startswith(f"front-{front}/") for c in p.counts]
+        assert sides == ["out", "in"]
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_the_first_piece_is_approved_only_when_it_is_first_and_the_house_wants_it(route: str) -> None:
+    def approvals(house: HouseRules, first_piece: bool) -> list[str]:
+        sections = of_the_load(JOBS[route], house, first_piece)
+        return [phase.who for section in sections for phase in section.phases if phase.approval]
+
+    assert approvals(HouseRules(first_piece=True), True) == ["supervisor"]
+    assert approvals(HouseRules(first_piece=True), False) == []
+    assert approvals(HouseRules(first_piece=False), True) == []
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_edges_are_sealed_only_where_the_house_allows_it(route: str) -> None:
+    for sealing in (True, False):
+        sections = of_the_load(JOBS[route], HouseRules(edge_sealing=sealing))
+        seals = [phase for section in sections for phase in section.phases if phase.key == "seal"]
+        assert len(seals) == sealing
+        assert all(any("extinguisher" in caution for caution in phase.cautions) for phase in seals)
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_every_heads_threads_are_checked_when_there_are_several(route: str) -> None:
+    assert not any(key.endswith("/head-threads") for key in phases_of(route))
+    several = phases_of(route, machine=Machine(700, 4))
+    assert any(key.endswith("/head-threads") for key in several)
+
+
+# --- words and cautions
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_what_is_read_at_arms_length_is_short_and_begins_like_a_sentence(route: str) -> None:
+    for phase in phases_of(route).values():
+        assert len(phase.text) <= LONGEST_SENTENCE, phase.text
+        assert phase.text.endswith(".")
+        assert not phase.title.endswith(".")
+        assert len(phase.cautions) <= 2
+        assert phase.title[0].isupper()
+        for caution in phase.cautions:
+            assert caution.endswith(".")
+            assert len(caution) <= 110
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_a_danger_is_told_before_the_hands_go_in(route: str) -> None:
+    told = {
+        "hoop": ("slide them apart", "implanted device"),
+        "trim": ("Cut away from the hand",),
+        "lay": ("Stop the machine",),
+        "border": ("Hands stay out",),
+        "tack": ("Hands stay out",),
+        "hooped": ("Stop the machine", "slide them apart"),
+    }
+    for phase in phases_of(route).values():
+        cautions = " ".join(phase.cautions)
+        if phase.picture == "hooped":
+            assert any(words in cautions for words in told["hooped"])
+            continue
+        for words in told.get(phase.picture, ()):
+            assert words in cautions, phase.key
+
+
+@pytest.mark.parametrize("route", ["split-front", "closed"])
+def test_spray_is_kept_from_the_machine_and_from_flames(route: str) -> None:
+    spray = next(phase for phase in phases_of(route).values() if phase.key == "adhesive")
+    cautions = " ".join(spray.cautions)
+    for words in ("Flammable", "ventilated", "never on the machine", "label and data sheet", "local rules"):
+        assert words in cautions
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_no_phase_prints_a_safe_distance(route: str) -> None:
+    for phase in phases_of(route).values():
+        assert not any("distance" in text for text in all_texts(phase))
