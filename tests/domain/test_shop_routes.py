@@ -144,6 +144,16 @@ def test_the_second_front_begins_with_the_first_as_sewn() -> None:
     assert len(second) == 1 + sum(key.startswith("front-left/") for key in phases)
 
 
+def test_the_measured_front_is_held_against_its_own_expected_readings() -> None:
+    assert SPLIT_JOB.opening is not None
+    covered = replace(SPLIT_JOB.opening, under_cover=10.0)
+    phases = phases_of("split-front", opening=covered)
+    measured = phases["front-right/measure-other"].readings
+    placed = phases["front-left/check-place"].readings
+    assert [r.expected for r in measured] == [r.expected for r in placed]
+    assert [r.expected for r in measured] != [r.expected for r in phases["front-right/check-place"].readings]
+
+
 @pytest.mark.parametrize("front", ["left", "right"])
 def test_the_place_is_judged_against_what_this_size_should_read(front: str) -> None:
     place = phases_of("split-front")[f"front-{front}/check-place"]
