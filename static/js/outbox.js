@@ -1,0 +1,74 @@
+// Events that the server has not answered for yet, and those that it refused. Kept in localStorage, each under a
+// key of its own: two open tabs then never write over each other's. Nothing else touches this storage, so
+// another store can take its place here.
+
+import { lastSeq, useSeq } from "./device.js";
+
+const PENDING = "floor.outbox.";
+const REFUSED = "floor.refused.";
+const TRIED = "floor.tried"; // the highest number that was ever posted
+
+/** Keeps the event at once. Its number is corrected, in place, when another event has it already. */
+export function add(event) {
+  const taken = rows(PENDING).some((row) => row.event.seq === event.seq && row.event.id !== event.id);
+  if (taken || event.seq <= tried()) event.seq = highest() + 1;
+  write(PENDING, { event, tried: false });
+  useSeq(event.seq);
+  return event;
+}
+
+/** Events in the order of their numbers, oldest first. */
+export const pending = () => rows(PENDING).map((row) => row.event);
+
+/** The oldest `limit` events, to be posted now. Whoever calls holds the lock between tabs: of two events that
+ *  two tabs numbered alike, the one that was never posted gets a new number here. */
+export function takeBatch(limit) {
+  let last = 0;
+  for (const row of rows(PENDING)) {
+    if (!row.tried && (row.event.seq === last || row.event.seq <= tried())) {
+      row.event.seq = highest() + 1;
+      useSeq(row.event.seq);
+      write(PENDING, row);
+    } else {
+      last = row.event.seq;
+    }
+  }
+  const batch = rows(PENDING).slice(0, limit);
+  for (const row of batch.filter((one) => !one.tried)) write(PENDING, { ...row, tried: true });
+  if (batch.length > 0) {
+    localStorage.setItem(TRIED, String(Math.max(tried(), batch.at(-1).event.seq)));
+  }
+  return batch.map((row) => row.event);
+}
+
+/** The server has these: they need not be sent again. */
+export function acknowledge(ids) {
+  for (const id of ids) localStorage.removeItem(PENDING + id);
+}
+
+/** The server will never take this one; it is kept apart, with the sentence that says why. */
+export function refuse(event, reason) {
+  write(REFUSED, { event, reason });
+  localStorage.removeItem(PENDING + event.id);
+}
+
+/** [{event, reason}] of all that the server refused, oldest first. */
+export const refused = () => rows(REFUSED);
+
+/** Calls back when another tab has changed the outbox. */
+export function onOtherTab(callback) {
+  addEventListener("storage", ({ key }) => {
+    if (key === null || key.startsWith(PENDING) || key.startsWith(REFUSED)) callback();
+  });
+}
+
+const tried = () => Number(localStorage.getItem(TRIED) ?? 0);
+const highest = () => Math.max(lastSeq(), tried(), ...pending().map((event) => event.seq));
+const write = (prefix, row) => localStorage.setItem(prefix + row.event.id, JSON.stringify(row));
+
+function rows(prefix) {
+  return Object.keys(localStorage)
+    .filter((key) => key.startsWith(prefix))
+    .map((key) => JSON.parse(localStorage.getItem(key)))
+    .sort((a, b) => a.event.seq - b.event.seq || a.event.at - b.event.at || (a.event.id < b.event.id ? -1 : 1));
+}

@@ -1,0 +1,73 @@
+// What an event says, kind by kind: the reading of its data. The grammar is told in floor/domain/events.py,
+// and read there by floor/domain/payloads.py.
+
+import { Fields, SetAside } from "./fields.js";
+
+const MAX_NAME = 120;
+const MAX_PHASE = 10000;
+
+const READERS = {
+  open: (f) => ({
+    job: f.id("job"),
+    revision: f.whole("revision", 1, 100000),
+    section: f.id("section"),
+    garments: f.garments("garments"),
+    first_piece: f.flag("first_piece"),
+    operator: f.text("operator", { limit: MAX_NAME }),
+    cause: f.text("cause", { optional: true }),
+  }),
+  check: (f) => ({ check: f.id("check"), value: f.text("value") }),
+  reading: (f) => ({ reading: f.id("reading"), value: f.number("value", -10000, 10000) }),
+  count: (f) => ({
+    count: f.id("count"),
+    side: f.oneOf("side", ["out", "in"]),
+    value: f.whole("value", 0, 10000),
+  }),
+  done: () => ({}),
+  pause: (f, catalogue) => ({ reason: f.oneOf("reason", Object.keys(catalogue.pause_reasons)) }),
+  resume: () => ({}),
+  problem: (f, catalogue) => ({
+    problem: f.oneOf("problem", Object.keys(catalogue.problems)),
+    note: f.text("note", { optional: true }),
+  }),
+  cleared: (f) => {
+    const said = (f.get("fragments") ?? null) !== null;
+    const fragments = said ? f.oneOf("fragments", ["all", "missing"]) : "";
+    return {
+      problem: f.id("problem"),
+      how: f.text("how"),
+      fragments,
+      decision: f.text("decision", { optional: true }),
+    };
+  },
+  redo: (f, catalogue) => {
+    const cause = f.oneOf("cause", Object.keys(catalogue.redo_causes));
+    if (f.has("to") === f.has("section")) {
+      throw f.refuse("to", "either a phase (to) or a section, not both");
+    }
+    if (f.has("to")) return { cause, to: f.whole("to", 0, MAX_PHASE), section: "" };
+    return { cause, to: null, section: f.id("section") };
+  },
+  accept: (f) => ({
+    what: f.oneOf("what", ["check", "reading", "count"]),
+    name: f.id("name"),
+    reason: f.text("reason"),
+  }),
+  scrap: (f, catalogue) => {
+    const garments = f.garments("garments");
+    if (garments.length === 0) throw f.refuse("garments", "at least one garment");
+    return { garments, cause: f.oneOf("cause", Object.keys(catalogue.scrap_causes)) };
+  },
+  hand_over: (f) => ({ to: f.text("to", { limit: MAX_NAME }) }),
+  approve: () => ({}),
+  note: (f) => ({ text: f.text("text") }),
+  undo: (f) => ({ event: f.id("event") }),
+};
+
+/** What the event says. Throws SetAside for a kind that nobody knows, or data off the grammar. */
+export function readPayload(event, catalogue) {
+  if (!Object.hasOwn(READERS, event.kind)) {
+    throw new SetAside(`There is no event kind "${event.kind}"; known are ${Object.keys(READERS).join(", ")}.`);
+  }
+  return READERS[event.kind](new Fields(event), catalogue);
+}

@@ -1,0 +1,200 @@
+// What each event may do to a run, and what it does: the tablet's reading of floor/domain/rules.py, in the
+// same order and with the same sentences. tests/vectors holds the two equal.
+
+import { SetAside, isBlank } from "./fields.js";
+import { approvalOwed, currentPhase, hasEnded, isBlocked, missingOf, statusOf } from "./run_state.js";
+
+const AFTER_THE_END = ["note", "cleared"];
+const WHILE_PAUSED = ["resume", "note", "hand_over", "problem", "scrap"];
+const WHILE_BLOCKED = ["cleared", "problem", "note", "hand_over", "pause", "resume", "scrap"];
+const BOUND_TO_PHASE = ["check", "reading", "count", "done", "accept", "approve"];
+
+/** The state after the event. Throws SetAside when it may not happen now. */
+export function apply(state, event, said, opening, catalogue) {
+  if (event.kind === "open") return open(state, said, opening);
+  guard(state, event);
+  return RULES[event.kind](state, event, said, catalogue);
+}
+
+/** An undo takes back the newest event in force, and only one of the same device. */
+export function checkUndo(event, said, newest) {
+  if (!newest) throw new SetAside("There was nothing to take back.");
+  if (newest.id !== said.event) {
+    throw new SetAside("Something newer had happened since; only the newest tap can be taken back.");
+  }
+  if (newest.device !== event.device) {
+    throw new SetAside("The newest tap came from another tablet; only that tablet can take it back.");
+  }
+}
+
+function guard(state, event) {
+  const count = state.checklist.phases.length;
+  const isOneOf = (kinds) => kinds.includes(event.kind);
+  if (event.phase > count) {
+    throw new SetAside(`There is no phase ${event.phase + 1} in this run; it has ${count}.`);
+  }
+  if (!state.opened) throw new SetAside("The run was not open.");
+  if (hasEnded(state)) {
+    if (isOneOf(AFTER_THE_END)) return;
+    throw new SetAside(`The run had already ended (${statusOf(state)}).`);
+  }
+  if (state.pause && !isOneOf(WHILE_PAUSED)) {
+    throw new SetAside("The run was paused; going on comes first.");
+  }
+  if (isBlocked(state) && !isOneOf(WHILE_BLOCKED)) {
+    throw new SetAside("A problem was open; putting it right comes first.");
+  }
+  if (isOneOf(BOUND_TO_PHASE) && event.phase !== state.phase) {
+    throw new SetAside(
+      `It was said of phase ${event.phase + 1} while the run was at phase ${state.phase + 1}.`,
+    );
+  }
+}
+
+function open(state, said, opening) {
+  if (state.opened) throw new SetAside("The run was already open.");
+  // Both come from the same reader, so their fields stand in the same order.
+  if (JSON.stringify(said) !== JSON.stringify(opening)) {
+    throw new SetAside("The run had been opened for something else before.");
+  }
+  return { ...state, opened: true, garments: said.garments, operator: said.operator };
+}
+
+const set = (values, phase, name, value) => ({ ...values, [phase]: { ...values[phase], [name]: value } });
+const without = (accepted, phase, what, name) =>
+  accepted.filter((item) => item[0] !== phase || item[1] !== what || item[2] !== name);
+const before = (values, to) =>
+  Object.fromEntries(Object.entries(values).filter(([phase]) => Number(phase) < to));
+const capital = (word) => word[0].toUpperCase() + word.slice(1);
+
+function told({ what, name, why }) {
+  if (why === "not given") return `${what} ${name} was not given`;
+  if (why === "wrong") return `${what} ${name} was answered otherwise`;
+  if (why === "outside") return `${what} ${name} was outside its limits`;
+  return `${name} differed from what was counted out`;
+}
+
+const RULES = {
+  check(state, event, said) {
+    const check = currentPhase(state).checks.find(({ id }) => id === said.check);
+    if (!check) throw new SetAside(`This phase has no check "${said.check}".`);
+    if (!check.answers.includes(said.value)) {
+      throw new SetAside(`“${said.value}” is not an answer to “${check.ask}”.`);
+    }
+    return {
+      ...state,
+      answers: set(state.answers, state.phase, said.check, said.value),
+      accepted: without(state.accepted, state.phase, "check", said.check),
+    };
+  },
+
+  reading(state, event, said) {
+    if (!currentPhase(state).readings.some(({ id }) => id === said.reading)) {
+      throw new SetAside(`This phase has no reading "${said.reading}".`);
+    }
+    return {
+      ...state,
+      readings: set(state.readings, state.phase, said.reading, said.value),
+      accepted: without(state.accepted, state.phase, "reading", said.reading),
+    };
+  },
+
+  count(state, event, said) {
+    if (!currentPhase(state).counts.some(({ id, side }) => id === said.count && side === said.side)) {
+      throw new SetAside(`This phase does not count ${said.count} ${said.side}.`);
+    }
+    return {
+      ...state,
+      counts: set(state.counts, state.phase, `${said.count} ${said.side}`, said.value),
+      // Either side counted anew makes another difference than the one that was taken as it is.
+      accepted: without(state.accepted, state.phase, "count", `${said.count} in`),
+    };
+  },
+
+  done(state) {
+    const missing = missingOf(state);
+    if (missing.length > 0) throw new SetAside(`The phase could not end: ${told(missing[0])}.`);
+    return { ...state, phase: state.phase + 1 };
+  },
+
+  pause: (state, event, said) => ({ ...state, pause: said.reason }),
+
+  resume(state) {
+    if (!state.pause) throw new SetAside("The run was not paused.");
+    return { ...state, pause: "" };
+  },
+
+  problem(state, event, said, catalogue) {
+    const { blocking, needs_fragments } = catalogue.problems[said.problem];
+    const problem = { event: event.id, kind: said.problem, note: said.note, blocking, needs_fragments };
+    return { ...state, problems: [...state.problems, problem] };
+  },
+
+  cleared(state, event, said) {
+    const problem = state.problems.find((open) => open.event === said.problem);
+    if (!problem) throw new SetAside("That problem was not open.");
+    if (problem.needs_fragments && said.fragments !== "all") {
+      if (said.fragments !== "missing") {
+        throw new SetAside("Whether every fragment of the needle was found was not said.");
+      }
+      if (!event.authority) throw new SetAside("Fragments were missing: a supervisor must decide.");
+      if (isBlank(said.decision)) {
+        throw new SetAside("Fragments were missing and nothing was said of what was decided.");
+      }
+    }
+    return { ...state, problems: state.problems.filter((open) => open !== problem) };
+  },
+
+  redo(state, event, said) {
+    if (said.to === null) {
+      if (!state.checklist.earlier.some(([key]) => key === said.section)) {
+        throw new SetAside(`The run could not be sent back to "${said.section}": it is no earlier section.`);
+      }
+      return { ...state, sent_back: said.section };
+    }
+    const to = said.to;
+    if (to > state.phase) throw new SetAside(`Phase ${to + 1} had not been reached; a redo goes back.`);
+    return {
+      ...state,
+      phase: to,
+      answers: before(state.answers, to),
+      readings: before(state.readings, to),
+      counts: before(state.counts, to),
+      accepted: state.accepted.filter(([phase]) => phase < to),
+      approved: state.approved.filter((phase) => phase < to),
+      rework_until: Math.max(state.rework_until, state.phase + 1),
+    };
+  },
+
+  accept(state, event, said) {
+    const wanted = missingOf(state).find(({ what, name }) => what === said.what && name === said.name);
+    if (!wanted) throw new SetAside(`${capital(said.what)} ${said.name} did not stand in the way.`);
+    if (wanted.accept === "nobody") {
+      throw new SetAside(`${capital(said.what)} ${said.name} cannot be taken as it is.`);
+    }
+    if (wanted.accept === "supervisor" && !event.authority) {
+      throw new SetAside(`Only a supervisor can take ${said.what} ${said.name} as it is.`);
+    }
+    return { ...state, accepted: [...state.accepted, [state.phase, said.what, said.name]] };
+  },
+
+  scrap(state, event, said) {
+    const strange = said.garments.find((number) => !state.garments.includes(number));
+    if (strange !== undefined) throw new SetAside(`Garment ${strange} was not in this load.`);
+    return {
+      ...state,
+      garments: state.garments.filter((number) => !said.garments.includes(number)),
+      scrapped: [...state.scrapped, ...said.garments].sort((a, b) => a - b),
+    };
+  },
+
+  hand_over: (state, event, said) => ({ ...state, operator: said.to }),
+
+  approve(state, event) {
+    if (!approvalOwed(state)) throw new SetAside("No approval was owed.");
+    if (!event.authority) throw new SetAside("Only a supervisor can approve the first piece.");
+    return { ...state, approved: [...state.approved, state.phase] };
+  },
+
+  note: (state) => state,
+};

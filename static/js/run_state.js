@@ -1,0 +1,113 @@
+// Where a run stands, and what keeps its current phase from ending: the tablet's reading of
+// floor/domain/run_state.py. A state is a plain object that is never changed, only made anew.
+
+import { own } from "./fields.js";
+
+const ENDED = ["finished", "scrapped", "sent back"];
+
+export const voidState = (checklist) => ({
+  checklist,
+  opened: false,
+  phase: 0,
+  garments: [],
+  scrapped: [],
+  operator: "",
+  pause: "",
+  problems: [],
+  answers: {}, // answers, readings, counts: by phase, then by id; a count's id is "pins out"
+  readings: {},
+  counts: {},
+  accepted: [], // [phase, what, name]
+  approved: [],
+  rework_until: 0,
+  sent_back: "",
+});
+
+export const currentPhase = (state) => state.checklist.phases[state.phase];
+export const isBlocked = (state) => state.problems.some((problem) => problem.blocking);
+export const hasEnded = (state) => ENDED.includes(statusOf(state));
+const inRework = (state) => state.phase < state.rework_until;
+const given = (values, phase, name) => own(own(values, phase) ?? {}, name);
+
+export function approvalOwed(state) {
+  return Boolean(currentPhase(state)?.approval) && !state.approved.includes(state.phase);
+}
+
+export function statusOf(state) {
+  if (!state.opened) return "void";
+  if (state.sent_back) return "sent back";
+  if (state.scrapped.length > 0 && state.garments.length === 0) return "scrapped";
+  if (!currentPhase(state)) return "finished";
+  if (state.pause) return "paused";
+  return isBlocked(state) || approvalOwed(state) ? "held" : "working";
+}
+
+/** The total of what was counted on that side, over the run's phases; null when nothing was yet. */
+function counted(state, count, side) {
+  const found = Object.values(state.counts)
+    .map((ofPhase) => own(ofPhase, `${count} ${side}`))
+    .filter((value) => value !== undefined);
+  return found.length === 0 ? null : found.reduce((sum, value) => sum + value, 0);
+}
+
+/** What the current phase still needs before it can end; empty when it may. */
+export function missingOf(state) {
+  const phase = currentPhase(state);
+  if (!phase || !state.opened) return [];
+  const found = [];
+  const lacks = (what, name, why, accept) => found.push({ what, name, why, accept });
+  for (const check of phase.checks) {
+    const answer = given(state.answers, state.phase, check.id);
+    if (answer !== check.right) {
+      lacks("check", check.id, answer === undefined ? "not given" : "wrong", check.accept);
+    }
+  }
+  for (const reading of phase.readings) {
+    const value = given(state.readings, state.phase, reading.id);
+    if (value === undefined) {
+      lacks("reading", reading.id, "not given", "nobody");
+    } else if (!(reading.low <= value && value <= reading.high)) {
+      const never = !(reading.never_low <= value && value <= reading.never_high);
+      lacks("reading", reading.id, "outside", never ? "nobody" : reading.accept);
+    }
+  }
+  for (const { id, side } of phase.counts) {
+    if (given(state.counts, state.phase, `${id} ${side}`) === undefined) {
+      lacks("count", `${id} ${side}`, "not given", "nobody");
+    } else if (side === "in") {
+      const out = counted(state, id, "out");
+      if (out !== null && out !== counted(state, id, "in")) {
+        lacks("count", `${id} in`, "differs", "supervisor");
+      }
+    }
+  }
+  if (approvalOwed(state)) lacks("approval", "first piece", "not given", "supervisor");
+  const accepted = (m) => ([phase, what, name]) => phase === state.phase && what === m.what && name === m.name;
+  return found.filter((missing) => !state.accepted.some(accepted(missing)));
+}
+
+function byParts(one, other) {
+  const at = one.findIndex((part, index) => part !== other[index]);
+  return at < 0 ? 0 : one[at] < other[at] ? -1 : 1;
+}
+
+/** The state as the server has it too. */
+export function asJson(state) {
+  return {
+    status: statusOf(state),
+    phase: state.phase,
+    garments: state.garments,
+    scrapped: state.scrapped,
+    operator: state.operator,
+    pause: state.pause,
+    problems: state.problems,
+    answers: state.answers,
+    readings: state.readings,
+    counts: state.counts,
+    accepted: [...state.accepted].sort(byParts),
+    approved: [...state.approved].sort((a, b) => a - b),
+    rework: inRework(state),
+    sent_back: state.sent_back,
+    missing: missingOf(state),
+  };
+}
