@@ -26,10 +26,14 @@ class Step:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What became of an event. Set aside, it keeps its reason; nothing that arrived is thrown away."""
+    """What became of an event. Set aside, it keeps its reason; nothing that arrived is thrown away.
+
+    `operator`: who was at the machine just after it.
+    """
 
     applied: bool
     reason: str = ""
+    operator: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,7 +81,7 @@ def replay(checklist: Checklist, opening: Opened, events: Iterable[Event], refus
             else:
                 state = apply(state, event, payload, opening)
                 steps.append(Step(event, payload, state))
-            verdicts[event.id] = Verdict(True)
+            verdicts[event.id] = Verdict(True, "", state.operator)
         except (RuleBroken, UnreadableData) as broken:
-            verdicts[event.id] = Verdict(False, str(broken))
+            verdicts[event.id] = Verdict(False, str(broken), state.operator)
     return Replay(state, tuple(steps), verdicts)

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import secrets
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
+from alembic import command
+from alembic.config import Config
 from flask import Flask
-from flask_migrate import Migrate, upgrade
+from flask_migrate import Migrate
 from sqlalchemy import event
 from sqlalchemy.engine import Engine
 
@@ -17,6 +21,7 @@ from floor.store.models import Setting, db
 
 MIGRATIONS = PACKAGE / "store" / "migrations"
 BUSY_TIMEOUT_MS = 5_000
+WRITES = "floor_writes"
 
 
 def open_database(app: Flask, settings: Settings) -> None:
@@ -28,8 +33,18 @@ def open_database(app: Flask, settings: Settings) -> None:
     Migrate(app, db, directory=str(MIGRATIONS))
     with app.app_context():
         _prepare(db.engine)
-        upgrade()
+        migrate_to_newest(db.engine)
         app.config["SECRET_KEY"] = _secret_key()
+
+
+def migrate_to_newest(engine: Engine) -> None:
+    """Bring the tables to the form that this Floor uses."""
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    with engine.connect() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "head")
+        connection.commit()
 
 
 def _prepare(engine: Engine) -> None:
@@ -45,13 +60,27 @@ def _prepare(engine: Engine) -> None:
     @event.listens_for(engine, "begin")
     def begin(connection: Any) -> None:
         # A deferred transaction that turns writer midway can fail at once as "locked"; this one waits its turn.
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if connection.info.get("writes") else "BEGIN")
+        writes = connection.get_execution_options().get(WRITES)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+@contextmanager
+def writing() -> Iterator[None]:
+    """One transaction that writes: all of it or nothing. What the session had only read is read again."""
+    db.session.rollback()
+    db.session.connection(execution_options={WRITES: True})
+    try:
+        yield
+        db.session.commit()
+    except BaseException:
+        db.session.rollback()
+        raise
 
 
 def _secret_key() -> str:
     setting = db.session.get(Setting, "secret_key")
     if setting is None:
-        setting = Setting(name="secret_key", value=secrets.token_urlsafe(48))
-        db.session.add(setting)
-        db.session.commit()
+        with writing():
+            setting = Setting(name="secret_key", value=secrets.token_urlsafe(48))
+            db.session.add(setting)
     return setting.value

@@ -1,0 +1,266 @@
+"""The `floor` command: exit 0 done, 1 refused with one clear line on stderr, 2 usage."""
+
+from __future__ import annotations
+
+import os
+import socket
+import sys
+import time
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TextIO
+
+import click
+from flask import Flask
+
+from floor import create_app
+from floor.config import SettingRefused, Settings, settings_from
+
+
+def refuse(message: str) -> click.ClickException:
+    """One clear line on stderr, exit code 1."""
+    return click.ClickException(message)
+
+
+def main() -> None:
+    """The console command: runs `floor`, and prints a refusal as its one line."""
+    try:
+        floor(standalone_mode=False)
+    except click.exceptions.Exit as end:
+        sys.exit(end.exit_code)
+    except click.UsageError as wrong:
+        wrong.show()
+        sys.exit(2)
+    except click.ClickException as refused:
+        click.echo(refused.format_message(), err=True)
+        sys.exit(1)
+    except click.Abort:
+        sys.exit(1)
+
+
+def now_ms() -> int:
+    return time.time_ns() // 1_000_000
+
+
+def new_id() -> str:
+    return str(uuid.uuid4())
+
+
+@contextmanager
+def shop(settings: Settings | None = None) -> Iterator[Flask]:
+    """The shop's folder, open."""
+    try:
+        app = create_app(settings or settings_from())
+    except (SettingRefused, OSError) as wrong:
+        raise refuse(str(wrong)) from None
+    with app.app_context():
+        yield app
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+def floor() -> None:
+    """Floor: walks a garment through its phases on a tablet beside the machine, and logs what it took.
+
+    The shop's data lie in the folder that FLOOR_DATA names (default: floor-data in your home folder).
+    """
+
+
+@floor.command()
+@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))
+@click.option("--data", type=click.Path(path_type=Path, file_okay=False), help="The demo's folder.")
+@click.option("--fresh", is_flag=True, help="Begin with a new folder beside any earlier demo's.")
+def demo(port: int, data: Path | None, fresh: bool) -> None:
+    """Fill a folder of its own with a made-up shop, and serve it on this machine only."""
+    from floor.services.demo import seed_demo
+
+    folder = data or Path.home() / "floor-demo"
+    if fresh and folder.exists():
+        folder = folder.with_name(f"{folder.name}-{datetime.now(UTC):%Y%m%d-%H%M%S}")
+    _port_free("127.0.0.1", port)
+    with shop(Settings(data=folder)):
+        found = seed_demo(now_ms(), new_id)
+    click.echo(f"The demo is at http://127.0.0.1:{port}/ (its data: {folder}).")
+    click.echo("The first page offers both seats: the operator's tablet, and the supervisor with one tap.")
+    click.echo(f"Where the tablet asks for a supervisor: {found.supervisor}, password {found.password}.")
+    click.echo("Stop it with Ctrl+C.")
+    _serve(folder, "127.0.0.1", port)
+
+
+@floor.command()
+@click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))
+@click.option("--host", default="0.0.0.0", show_default=True, help="The address to listen at.")  # noqa: S104
+def serve(port: int, host: str) -> None:
+    """Serve the shop to its tablets."""
+    settings = _settings()
+    _port_free(host, port)
+    with shop(settings):
+        pass  # so that a folder or database that cannot be used is said here, not in a worker's trace
+    click.echo(f"Floor serves {settings.data} at http://{host}:{port}/. Stop it with Ctrl+C.")
+    _serve(settings.data, host, port)
+
+
+def _serve(folder: Path, host: str, port: int) -> None:
+    from granian import Granian
+    from granian.constants import Interfaces
+
+    os.environ["FLOOR_DATA"] = str(folder)
+    server = Granian(
+        "floor:create_app", address=host, port=port, interface=Interfaces.WSGI, factory=True,
+        workers=1, blocking_threads=4, log_access=False,
+    )  # fmt: skip
+    server.serve()
+
+
+def _port_free(host: str, port: int) -> None:
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host, port))
+        except OSError as wrong:
+            reason = wrong.strerror or str(wrong)
+            raise refuse(f"Port {port} cannot be used ({reason}); say another with --port.") from None
+
+
+def _settings() -> Settings:
+    try:
+        return settings_from()
+    except SettingRefused as wrong:
+        raise refuse(str(wrong)) from None
+
+
+@floor.group()
+def user() -> None:
+    """The people of the shop."""
+
+
+@user.command("add")
+@click.argument("name")
+@click.option("--supervisor", is_flag=True, help="May sign in to the supervisor's pages.")
+@click.option("--password-file", type=click.File("r"), help="Read the password from this file's first line.")
+def user_add(name: str, supervisor: bool, password_file: TextIO | None) -> None:
+    """Add NAME to the names that a tablet offers. A supervisor's password is asked for."""
+    from floor.services.people import NameRefused, NameTaken, PasswordRefused, add_person
+
+    password = None
+    if supervisor:
+        if password_file is not None:
+            password = password_file.readline().rstrip("\r\n")
+        else:
+            password = click.prompt("Password", hide_input=True, confirmation_prompt="Once more", err=True)
+    with shop():
+        try:
+            person = add_person(name, supervisor, password)
+        except (NameRefused, NameTaken, PasswordRefused) as wrong:
+            raise refuse(str(wrong)) from None
+        role = "a supervisor" if person.supervisor else "an operator"
+        click.echo(f"{person.name} is on the list as {role}.")
+
+
+@floor.command("import")
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+def import_(files: tuple[Path, ...]) -> None:
+    """Take in job files, each with its SVG beside it. A file that is refused does not keep the others out."""
+    from floor.domain.ticket import show_code
+    from floor.jobfile import JobFileErrors, read_job_folder
+    from floor.queries.shop_routes import route_needs
+    from floor.services.jobs import AlreadyImported, import_job
+
+    settings, refused = _settings(), False
+    with shop(settings):
+        for path in files:
+            try:
+                source = read_job_folder(path, route_needs())
+                row = import_job(source, "the command line", now_ms(), settings.house)
+                click.echo(f'{show_code(row.code)} "{row.title}" from {path}')
+            except JobFileErrors as wrong:
+                refused = True
+                for error in wrong.errors:
+                    click.echo(f"{path}: {error}", err=True)
+            except (AlreadyImported, OSError) as wrong:
+                refused = True
+                click.echo(f"{path}: {wrong}", err=True)
+    if refused:
+        sys.exit(1)
+
+
+@floor.command()
+@click.argument("code")
+@click.option(
+    "--out", required=True, type=click.Path(path_type=Path, dir_okay=False), help="The HTML file to write."
+)
+@click.option("--address", help="What the QR code begins with, such as http://192.168.1.20:8000.")
+def ticket(code: str, out: Path, address: str | None) -> None:
+    """Write a job's ticket as one HTML file to print."""
+    from floor.domain.ticket import CodeMistyped, read_code
+    from floor.queries.views import find_job, job_view
+    from floor.ticket_page import ticket_html
+
+    settings = _settings()
+    base = (address or settings.address).rstrip("/")
+    if not base:
+        raise refuse("The ticket's QR code needs the server's address; say --address or set FLOOR_ADDRESS.")
+    with shop(settings):
+        try:
+            row = find_job(read_code(code))
+        except CodeMistyped as wrong:
+            raise refuse(str(wrong)) from None
+        if row is None:
+            raise refuse(f"There is no job with the code {code} in {settings.data}.")
+        html = ticket_html(job_view(row), base, standalone=True)
+    _write(out, html)
+    click.echo(f"The ticket is in {out}.")
+
+
+def _write(out: Path, text: str) -> None:
+    try:
+        out.write_text(text, encoding="utf-8")
+    except OSError as wrong:
+        raise refuse(f"{out} could not be written: {wrong.strerror}.") from None
+
+
+@floor.command()
+@click.argument("what", type=click.Choice(["phases", "runs", "events", "problems"]))
+@click.option("--format", "form", type=click.Choice(["csv", "jsonl"]), default="csv", show_default=True)
+@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="Leave out what is older than this day.")
+def export(what: str, form: str, since: datetime | None) -> None:
+    """Write the log to standard output."""
+    from floor.queries.export import columns_of, export_rows, write_csv, write_jsonl
+
+    out = click.get_text_stream("stdout", encoding="utf-8")
+    out.reconfigure(newline="")  # type: ignore[attr-defined]  # the writers end their own lines
+    with shop():
+        rows = export_rows(what, since)
+        if form == "csv":
+            write_csv(rows, columns_of(what), out)
+        else:
+            write_jsonl(rows, out)
+
+
+@floor.command()
+def rebuild() -> None:
+    """Make all that the pages read again from the events alone."""
+    from floor.services.proof import rebuild as make_again
+
+    with shop():
+        click.echo(f"{make_again()} runs were made again from their events.")
+
+
+@floor.command()
+def check() -> None:
+    """Prove the log whole: no event missing, and all that the pages read equal to the events' replay."""
+    from floor.services.proof import check as prove
+
+    with shop():
+        proof = prove()
+    for fault in proof.faults:
+        click.echo(fault, err=True)
+    counted = f"{proof.events} events of {proof.devices} tablets in {proof.runs} runs"
+    if not proof.whole:
+        raise refuse(f"The log is not whole: {len(proof.faults)} faults in {counted}.")
+    click.echo(
+        f"The log is whole: {counted}; no number is missing, and the tables equal the replay. "
+        f"Set aside: {proof.aside}; refused: {proof.refusals}."
+    )

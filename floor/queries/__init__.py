@@ -1,0 +1,1 @@
+"""Use cases that read: rows -> domain objects -> page data."""

@@ -1,0 +1,70 @@
+"""What the tablet's first page shows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import select
+
+from floor.domain.run_state import ENDED, Status
+from floor.domain.ticket import show_code
+from floor.queries.views import one_person_shop
+from floor.store.models import JobRow, Person, RunRow, db
+
+Page = dict[str, Any]
+
+OVER = [status.value for status in ENDED] + [Status.VOID.value]
+
+
+def shop() -> Page:
+    people = db.session.scalars(select(Person).where(Person.active).order_by(Person.name))
+    return {
+        "people": [{"name": p.name, "supervisor": p.supervisor} for p in people],
+        "one_person": one_person_shop(),
+    }
+
+
+def home() -> Page:
+    """The tablet's first page: the runs under way, and all jobs' tickets for the demo's table."""
+    rows = db.session.execute(
+        select(RunRow, JobRow)
+        .join(JobRow, JobRow.id == RunRow.job_id)
+        .where(RunRow.status.not_in(OVER))
+        .order_by(RunRow.last_at.desc())
+    )
+    jobs = db.session.scalars(select(JobRow).where(JobRow.removed_at.is_(None)).order_by(JobRow.due))
+    return {
+        "screen": "home",
+        "shop": shop(),
+        "error": "",
+        "typed": "",
+        "runs": [run_line(run, job) for run, job in rows],
+        "tickets": [
+            {
+                "code": job.code,
+                "code_shown": show_code(job.code),
+                "title": job.title,
+                "customer": job.customer,
+                "address": f"/T/{job.code}",
+            }
+            for job in jobs
+        ],
+    }
+
+
+def run_line(run: RunRow, job: JobRow) -> Page:
+    return {
+        "run": run.id,
+        "job_code": job.code,
+        "job_code_shown": show_code(job.code),
+        "job_title": job.title,
+        "section": run.section,
+        "title": run.title,
+        "garments": run.garments,
+        "phase_title": run.phase_title,
+        "phase": run.phase,
+        "phase_count": run.phase_count,
+        "operator": run.operator,
+        "status": run.status,
+        "opened_at": run.opened_at,
+    }

@@ -1,0 +1,67 @@
+"""What the tablet's run page needs: the checklist, the events so far, and the words to choose from."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
+from floor.queries.events import events_of_run, opening_of
+from floor.queries.tablet import shop
+from floor.queries.tablet_job import job_line, next_load
+from floor.queries.views import job_view, revision_plan
+from floor.store.models import JobRow, RunRow, db
+
+Page = dict[str, Any]
+
+
+def catalogue() -> Page:
+    return {
+        "problems": {name: asdict(kind) for name, kind in PROBLEMS.items()},
+        "pause_reasons": dict(PAUSE_REASONS),
+        "redo_causes": dict(REDO_CAUSES),
+        "scrap_causes": dict(SCRAP_CAUSES),
+    }
+
+
+def run(run_id: str) -> Page | None:
+    """All that a run page needs to go on by itself; None when the server knows no such run."""
+    row = db.session.get(RunRow, run_id)
+    if row is None:
+        return None
+    job_row = db.session.get(JobRow, row.job_id)
+    assert job_row is not None  # the run's row points at it
+    view = job_view(job_row)
+    plan = revision_plan(job_row, row.revision)
+    assert plan is not None  # the run was projected with it
+    events = events_of_run(run_id)
+    opening = opening_of(row, events)
+    checklist = plan.checklist(row.section, opening.garments, opening.first_piece)
+    loaded = [plan.job.garment(number) for number in row.garments]
+    size = loaded[0].size if loaded else plan.job.garments[0].size
+    address = f"/tablet/picture/{job_row.code}/{row.revision}/{row.section}"
+    query = f"?size={size}&first={int(opening.first_piece)}"
+    return {
+        "screen": "run",
+        "shop": shop(),
+        "run": run_id,
+        "job": job_line(view),
+        "revision": row.revision,
+        "section": {
+            "key": row.section,
+            "title": checklist.title,
+            "place": checklist.place,
+            "front": checklist.front,
+        },
+        "garments": [asdict(garment) for garment in loaded],
+        "attempt": row.attempt,
+        "cause": row.cause,
+        "opening": asdict(opening) | {"garments": list(opening.garments)},
+        "refusal": row.refusal,
+        "checklist": checklist.as_json(),
+        "events": [vars(event) for event in events],
+        "catalogue": catalogue(),
+        "pictures": [f"{address}/{index}.svg{query}" for index in range(len(checklist.phases))],
+        "next": next_load(view, row.garments[0] if row.garments else None),
+        "job_address": f"/T/{job_row.code}",
+    }

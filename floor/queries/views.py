@@ -1,0 +1,149 @@
+"""A job as the pages and services see it: its file, route, outline and sections, and how far its garments are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from sqlalchemy import func, select
+
+from floor.domain.checklist import Checklist
+from floor.domain.job import HouseRules, Job
+from floor.domain.outline import Outline, read_outline
+from floor.domain.progress import JobProgress, RunFacts, settle
+from floor.domain.route import Route, Section, expand, load_size, read_route, sections_of
+from floor.domain.run_state import Status
+from floor.jobfile import RouteNeeds, read_job
+from floor.store.models import JobRevision, JobRow, Person, RunRow, db
+
+REVISIONS_KEPT_IN_MEMORY = 64
+CHECKLISTS_KEPT_IN_MEMORY = 512
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One revision of a job, read: everything about it that no event changes. `outline` is in mm."""
+
+    digest: str
+    job: Job
+    route: Route
+    house: HouseRules
+    sections: tuple[Section, ...]
+    outline: Outline
+    load_size: int
+    approval_needed: bool
+
+    def checklist(self, section: str, garments: tuple[int, ...], first_piece: bool) -> Checklist:
+        """The checklist of a load. Raises UnknownSection or UnknownGarment."""
+        return _checklist(self, section, garments, first_piece)
+
+    def __hash__(self) -> int:
+        return hash(self.digest)
+
+
+@dataclass(frozen=True)
+class JobView:
+    """A job's newest plan and the progress of its garments."""
+
+    row: JobRow
+    revision: int
+    plan: Plan
+    progress: JobProgress
+
+    @property
+    def job(self) -> Job:
+        return self.plan.job
+
+    @property
+    def route(self) -> Route:
+        return self.plan.route
+
+    @property
+    def sections(self) -> tuple[Section, ...]:
+        return self.plan.sections
+
+    @property
+    def outline(self) -> Outline:
+        return self.plan.outline
+
+    @property
+    def load_size(self) -> int:
+        return self.plan.load_size
+
+
+def find_job(code: str) -> JobRow | None:
+    """The job with this ticket code (as `read_code` gives it), removed or not."""
+    return db.session.scalar(select(JobRow).where(JobRow.code == code))
+
+
+def plan_of(revision: JobRevision) -> Plan:
+    house = (bool(revision.house["edge_sealing"]), bool(revision.house["first_piece"]))
+    return _read_plan(revision.digest, revision.job_text, revision.outline_text, revision.route_text, house)
+
+
+def revision_plan(row: JobRow, number: int) -> Plan | None:
+    """The plan of a job's revision; None when it has no such revision."""
+    found = next((r for r in row.revisions if r.number == number), None)
+    return plan_of(found) if found else None
+
+
+@lru_cache(maxsize=REVISIONS_KEPT_IN_MEMORY)
+def _read_plan(
+    digest: str, job_text: str, outline_text: str, route_text: str, house_rules: tuple[bool, bool]
+) -> Plan:
+    route = read_route(route_text)
+    house = HouseRules(*house_rules)
+    job = read_job(job_text, outline_text, {route.id: RouteNeeds(route.opening, route.min_layers)})
+    outline = read_outline(outline_text).scaled(job.design.height, job.design.centre)
+    x0, _, x1, _ = outline.bounds
+    size = load_size(route, job, x1 - x0)
+    sections = sections_of(route, job)
+    first = (job.garments[0].number,)
+    has_approval = any(
+        phase.approval
+        for section in sections
+        if section.scope == "load"
+        for phase in expand(route, job, house, section.key, first, True).phases
+    )
+    needed = house.first_piece and has_approval and len(job.garments) > size
+    return Plan(digest, job, route, house, sections, outline, size, needed)
+
+
+@lru_cache(maxsize=CHECKLISTS_KEPT_IN_MEMORY)
+def _checklist(plan: Plan, section: str, garments: tuple[int, ...], first_piece: bool) -> Checklist:
+    return expand(plan.route, plan.job, plan.house, section, garments, first_piece and plan.approval_needed)
+
+
+def facts_of(row: RunRow) -> RunFacts:
+    """What a job's progress needs to know of a stored run."""
+    return RunFacts(
+        run=row.id,
+        section=row.section,
+        garments=tuple(row.garments),
+        first_piece=row.first_piece,
+        cause=row.cause,
+        opened_at=row.opened_at,
+        status=Status(row.status),
+        scrapped=tuple(row.scrapped),
+        sent_back=row.sent_back,
+        ended_at=row.ended_at,
+        approved_at=row.approved_at,
+    )
+
+
+def progress_of(plan: Plan, runs: Iterable[RunFacts]) -> JobProgress:
+    return settle(plan.job, plan.sections, plan.load_size, plan.approval_needed, runs)
+
+
+def job_view(row: JobRow) -> JobView:
+    """The job with its newest revision's plan and the progress that its stored runs make."""
+    revision = row.revisions[-1]
+    plan = plan_of(revision)
+    rows = db.session.scalars(select(RunRow).where(RunRow.job_id == row.id, RunRow.refusal == ""))
+    return JobView(row, revision.number, plan, progress_of(plan, [facts_of(r) for r in rows]))
+
+
+def one_person_shop() -> bool:
+    """Whether a single person works here: nothing then needs a second one."""
+    return db.session.scalar(select(func.count()).select_from(Person).where(Person.active)) == 1

@@ -1,0 +1,1 @@
+"""Use cases that write: each owns its transaction."""

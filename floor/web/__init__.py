@@ -1,0 +1,39 @@
+"""HTTP: thin views over services and queries."""
+
+from __future__ import annotations
+
+from flask import Flask, Response
+
+from floor.web import errors, front, office, sign_in, sync, tablet, tickets
+
+MAX_REQUEST_BYTES = 6 * 1024 * 1024
+
+CONTENT_POLICY = "; ".join(
+    (
+        "default-src 'self'",
+        "img-src 'self' data:",
+        "object-src 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+    )
+)
+
+
+def register(app: Flask) -> None:
+    """Hang all pages on the app."""
+    app.config["MAX_CONTENT_LENGTH"] = MAX_REQUEST_BYTES
+    app.config["SESSION_COOKIE_SAMESITE"] = "Lax"
+    app.config["SESSION_COOKIE_HTTPONLY"] = True
+    app.json.sort_keys = False  # type: ignore[attr-defined]
+    for module in (front, tablet, sync, sign_in, office, tickets):
+        app.register_blueprint(module.blueprint)
+    errors.register(app)
+    app.after_request(_headers)
+
+
+def _headers(response: Response) -> Response:
+    response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+    response.headers.setdefault("X-Content-Type-Options", "nosniff")
+    response.headers.setdefault("Referrer-Policy", "same-origin")
+    return response

@@ -1,0 +1,89 @@
+"""Errors -> statuses, and one shape for all: a page with one sentence, or {"error": {"kind", "message"}}."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+
+from flask import Flask, jsonify, render_template, request
+from flask.typing import ResponseReturnValue
+from sqlalchemy.exc import OperationalError
+from werkzeug.exceptions import HTTPException
+
+from floor.domain.ticket import CodeMistyped
+from floor.services.intake import BatchRefused, NotOwed
+from floor.services.jobs import AlreadyImported, UnknownJob
+
+log = logging.getLogger("floor")
+
+SENTENCES = {
+    400: "The request could not be read; go back and try again.",
+    404: "There is no such page here; the address may have been typed wrongly.",
+    405: "This address cannot be used that way; go back and use the button on the page.",
+    413: "What was sent is too large; a job file with its outline may have 6 MB.",
+    415: "What was sent is of the wrong kind; a tablet's events come as JSON.",
+    500: "Something went wrong in Floor itself; what was saved before is safe. Try again, and tell who looks after it.",
+    503: "The shop's database is busy; nothing was saved by this tap. Try again in a moment.",
+}
+
+STATUSES: tuple[tuple[type[Exception], int], ...] = (
+    (BatchRefused, 400),
+    (CodeMistyped, 400),
+    (NotOwed, 409),
+    (AlreadyImported, 409),
+    (UnknownJob, 404),
+)
+
+
+class Gone(HTTPException):
+    code = 410
+
+
+class Missing(HTTPException):
+    """A page of something that is not here, with its own sentence."""
+
+    code = 404
+
+
+def register(app: Flask) -> None:
+    for error, status in STATUSES:
+        app.register_error_handler(error, _named(status))
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(OperationalError, _busy)
+    app.register_error_handler(Exception, _unforeseen)
+
+
+def wants_json() -> bool:
+    return request.is_json or request.path.endswith(".json") or request.path == "/sync"
+
+
+def answer(status: int, kind: str, message: str) -> ResponseReturnValue:
+    if wants_json():
+        return jsonify({"error": {"kind": kind, "message": message}}), status
+    return render_template("errors/error.html", status=status, message=message), status
+
+
+def _named(status: int) -> Callable[[Exception], ResponseReturnValue]:
+    def handle(error: Exception) -> ResponseReturnValue:
+        return answer(status, type(error).__name__, str(error))
+
+    return handle
+
+
+def _http(error: HTTPException) -> ResponseReturnValue:
+    status = error.code or 500
+    if status < 400:
+        return error.get_response()
+    own = isinstance(error, (Gone, Missing)) and error.description
+    message = str(own) if own else SENTENCES.get(status, SENTENCES[400 if status < 500 else 500])
+    return answer(status, error.name.replace(" ", ""), message)
+
+
+def _busy(error: OperationalError) -> ResponseReturnValue:
+    log.exception("the database did not answer")
+    return answer(503, "DatabaseBusy", SENTENCES[503])
+
+
+def _unforeseen(error: Exception) -> ResponseReturnValue:
+    log.exception("unforeseen error")
+    return answer(500, "Unforeseen", SENTENCES[500])

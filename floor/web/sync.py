@@ -1,0 +1,24 @@
+"""Where tablets send their events."""
+
+from __future__ import annotations
+
+from flask import Blueprint, abort, jsonify, request
+from flask.typing import ResponseReturnValue
+
+from floor.services.intake import BatchRefused, take_in
+from floor.web.authority import read_token
+from floor.web.clock import now_ms
+
+blueprint = Blueprint("sync", __name__)
+
+
+@blueprint.post("/sync")
+def sync() -> ResponseReturnValue:
+    if not request.is_json:
+        abort(415)
+    body = request.get_json(silent=True)
+    if body is None:
+        raise BatchRefused("The batch is not JSON; send an object with device, sent_at and events.")
+    now = now_ms()
+    answers = take_in(body, now, read_token)
+    return jsonify(server_time=now, results=[vars(answer) for answer in answers])
