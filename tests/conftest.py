@@ -96,13 +96,13 @@ class Tablet:
 
     def tap(self, run: str, kind: str, phase: int = 0, **data: Any) -> dict[str, Any]:
         self.hands.at += 1_000
-        return self.hands.tap(run, kind, phase, data)  # type: ignore[arg-type]
+        return self.hands.tap(run, kind, phase, data)
 
     def send(self, events: list[dict[str, Any]] | None = None, now: int | None = None) -> list[Answer]:
         """Send what was not sent yet, or just `events`."""
         if events is None:
             events, self.hands.events = self.hands.events, []
-        self.sent += events
+            self.sent += events
         body = {"device": self.hands.device, "sent_at": self.hands.at, "events": events}
         return take_in(body, self.hands.at if now is None else now, lambda token: None)
 

@@ -28,7 +28,7 @@ class Hands:
     seq: int = 0
     events: list[dict[str, Any]] = field(default_factory=list)
 
-    def tap(self, run: str, kind: Kind, phase: int, data: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    def tap(self, run: str, kind: Kind | str, phase: int, data: Mapping[str, Any] | None = None) -> dict[str, Any]:
         """One event, as a tablet sends it."""
         self.seq += 1
         event = {
@@ -36,7 +36,7 @@ class Hands:
             "run": run,
             "device": self.device,
             "seq": self.seq,
-            "kind": kind.value,
+            "kind": str(kind),
             "phase": phase,
             "at": self.at,
             "data": dict(data or {}),

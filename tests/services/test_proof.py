@@ -1,0 +1,154 @@
+"""`floor check` proves the log whole, and `floor rebuild` makes the same tables from events alone."""
+
+from __future__ import annotations
+
+import random
+import uuid
+from typing import Any
+
+import pytest
+from sqlalchemy import text, update
+
+from floor.domain.events import Kind
+from floor.services.intake import take_in
+from floor.services.projection import everything, stored
+from floor.services.proof import check, rebuild
+from floor.store.models import PhaseTimeRow, RunRow, db
+from tests.conftest import Tablet, view_of
+
+
+@pytest.fixture
+def sewn(tablet: Tablet, larkspur: str) -> Tablet:
+    """A tablet that has prepared the job and sewn one front of its first garment, with a problem on the way."""
+    tablet.walk(larkspur, "prepare")
+    tablet.send()
+    run = tablet.walk(larkspur, "front-left", (1,), stop=6)
+    problem = tablet.tap(run, "problem", 6, problem="thread-break")
+    tablet.tap(run, "cleared", 6, problem=problem["id"], how="threaded again")
+    tablet.tap(run, "redo", 6, to=4, cause=next(iter(_causes())))
+    tablet.send()
+    return tablet
+
+
+def _causes() -> Any:
+    from floor.domain.problems import REDO_CAUSES
+
+    return REDO_CAUSES
+
+
+def test_a_whole_log_is_said_to_be_whole(sewn: Tablet) -> None:
+    proof = check()
+    assert proof.whole
+    assert (proof.events, proof.devices, proof.runs) == (len(sewn.sent), 1, 2)
+
+
+def test_a_number_that_never_arrived_is_found(sewn: Tablet) -> None:
+    sewn.hands.seq += 2
+    sewn.tap(sewn.sent[-1]["run"], "note", 0, text="two are missing before this")
+    sewn.send()
+    [fault] = check().faults
+    assert "2 of its" in fault
+    assert f"number {len(sewn.sent)}" in fault
+
+
+def test_a_number_that_was_refused_is_not_called_missing(sewn: Tablet) -> None:
+    sewn.tap(sewn.sent[-1]["run"], "note", 0, text="x" * 600, other=1)
+    sewn.hands.events[-1]["phase"] = -1
+    sewn.tap(sewn.sent[-1]["run"], "note", 0, text="good")
+    answers = sewn.send()
+    assert [a.verdict for a in answers] == ["refused", "applied"]
+    assert check().whole
+
+
+def test_a_table_that_was_tampered_with_is_found_and_rebuilt(sewn: Tablet) -> None:
+    db.session.execute(update(PhaseTimeRow).values(work_s=PhaseTimeRow.work_s + 60))
+    db.session.execute(update(RunRow).values(status="finished"))
+    db.session.commit()
+    assert len(check().faults) > 2
+    rebuild()
+    assert check().whole
+
+
+def test_rebuild_makes_the_same_tables_from_events_alone(sewn: Tablet) -> None:
+    before = stored()
+    for table in ("verdict", "problem", "phase_time", "run"):
+        db.session.execute(text(f"DELETE FROM {table}"))
+    db.session.commit()
+    rebuild()
+    assert stored() == before
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_whatever_tablets_send_the_tables_equal_the_replay(tablet: Tablet, larkspur: str, seed: int) -> None:
+    """Several tablets, several runs, random taps, shuffled and repeated: tables written bit by bit are those
+    that the events alone give."""
+    chance = random.Random(seed)
+    tablet.walk(larkspur, "prepare")
+    tablet.send()
+    code, clock = larkspur, tablet.hands.at
+    devices = [str(uuid.UUID(int=chance.getrandbits(128), version=4)) for _ in range(3)]
+    runs = [str(uuid.UUID(int=chance.getrandbits(128), version=4)) for _ in range(4)]
+    seqs = dict.fromkeys(devices, 0)
+    events: list[dict[str, Any]] = []
+
+    def tap(run: str, kind: str, phase: int, data: dict[str, Any]) -> None:
+        nonlocal clock
+        clock += chance.choice((0, 400, 5_000, 90_000, -3_000))
+        device = chance.choice(devices)
+        seqs[device] += 1
+        event_id = str(uuid.UUID(int=chance.getrandbits(128), version=4))
+        events.append(
+            {"id": event_id, "run": run, "device": device, "seq": seqs[device], "kind": kind, "phase": phase,
+             "at": clock, "data": data}
+        )  # fmt: skip
+
+    for at, run in enumerate(runs):
+        section = "front-left" if at < 3 else "front-right"
+        opening = {
+            "job": code, "revision": 1, "section": section, "garments": [chance.choice((1, 1, 2))],
+            "first_piece": True, "operator": "Ines", "cause": chance.choice(("", "halves")),
+        }  # fmt: skip
+        tap(run, "open", 0, opening)
+    checklist = view_of(code).plan.checklist("front-left", (1,), True)
+    phase = dict.fromkeys(runs, 0)
+    for _ in range(120):
+        run = chance.choice(runs)
+        _random_tap(tap, run, phase, checklist, chance, events)
+    parcels = [e for e in events for _ in range(chance.choice((1, 1, 2)))]
+    chance.shuffle(parcels)
+    while parcels:
+        device = parcels[0]["device"]
+        batch = [e for e in parcels[: chance.randint(1, 9)] if e["device"] == device]
+        for event in batch:
+            parcels.remove(event)
+        take_in({"device": device, "sent_at": clock, "events": batch}, clock, lambda token: None)
+    wanted, have = everything(), stored()
+    assert have == wanted
+    proof = check()
+    assert proof.whole, proof.faults
+
+
+def _random_tap(tap: Any, run: str, phase: dict[str, int], checklist: Any, chance: Any, events: Any) -> None:
+    at = phase[run]
+    kind = chance.choice((*Kind, *[Kind.DONE] * 12))
+    if kind == Kind.DONE and at < len(checklist.phases):
+        from floor.services.rehearsal import answers
+
+        for what, data in answers(checklist.phases[at], chance):
+            tap(run, what.value, at, data)
+        tap(run, "done", at, {})
+        phase[run] = at + 1
+        return
+    data = {
+        Kind.PAUSE: {"reason": "break"},
+        Kind.PROBLEM: {"problem": chance.choice(("thread-break", "broken-needle"))},
+        Kind.CLEARED: {"problem": chance.choice(events)["id"], "how": "so", "fragments": "all"},
+        Kind.REDO: {"to": max(0, at - 2), "cause": next(iter(_causes()))},
+        Kind.SCRAP: {"garments": [1], "cause": "x"},
+        Kind.HAND_OVER: {"to": "Tomas"},
+        Kind.NOTE: {"text": "so"},
+        Kind.UNDO: {"event": chance.choice(events[-6:])["id"]},
+    }.get(kind, {})
+    tap(run, kind.value, at, data)
+    if kind == Kind.REDO:
+        phase[run] = max(0, at - 2)
