@@ -54,6 +54,11 @@ def shown(value: Any) -> str:
     return quoted(value) if isinstance(value, str) else str(value)
 
 
+def as_key(key: str) -> str:
+    """A key as the file would write it."""
+    return key if key.isascii() and key.replace("-", "_").isidentifier() else quoted(key)
+
+
 def listed(choices: Sequence[str]) -> str:
     """ "a, b or c"."""
     return ", ".join(choices[:-1]) + f" or {choices[-1]}" if len(choices) > 1 else "".join(choices)

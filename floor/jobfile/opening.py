@@ -7,6 +7,7 @@ from typing import cast
 from floor.domain.job import Opening, OpeningSize, Side
 from floor.domain.lengths import format_mm
 from floor.domain.quoting import quoted
+from floor.jobfile.errors import as_key
 from floor.jobfile.needs import MAX_SHIFT_MM, RouteNeeds
 from floor.jobfile.tables import Table
 
@@ -50,7 +51,7 @@ def _opening_sizes(opening: Table) -> dict[str, OpeningSize]:
     found = {}
     for size in sizes.data if sizes else ():
         assert sizes is not None
-        table = sizes.table(size, f"[opening.sizes.{size}]")
+        table = sizes.table(size, f"[opening.sizes.{as_key(size)}]")
         if table is None:
             continue
         # What the opening itself has wrong is recorded where it is read, so it is asked for only once.

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from floor.domain.job import Backing, Design, Garment, Hoop, Job, Machine
 from floor.domain.lengths import format_mm
 from floor.domain.quoting import quoted
+from floor.jobfile.errors import as_key
 from floor.jobfile.layers import check_layers, layer_of
 from floor.jobfile.needs import MAX_SHIFT_MM, RouteNeeds
 from floor.jobfile.opening import opening_of
@@ -130,9 +131,8 @@ def _garments(file: Table) -> tuple[Garment, ...]:
                 "count", f"the job has more than {MAX_GARMENTS} garments by {table.title}; make it two jobs"
             )
             break
-        garments.extend(
-            Garment(len(garments) + 1 + i, size, names[i] if i < len(names) else None) for i in range(count)
-        )
+        first = len(garments) + 1
+        garments += [Garment(first + i, size, names[i] if i < len(names) else None) for i in range(count)]
     return tuple(garments)
 
 
@@ -140,9 +140,10 @@ def _check_sizes(file: Table, job: Job) -> None:
     worn = sorted({garment.size for garment in job.garments if garment.size})
     if job.opening is None or not worn:
         return
+    shown = ", ".join(as_key(size) for size in worn)
     for size in job.opening.sizes:
         if size not in worn:
             file.wrong_at(
                 ("opening", "sizes", size),
-                f"[opening.sizes.{size}] is for a size that no garment has; they have {', '.join(worn)}",
+                f"[opening.sizes.{as_key(size)}] is for a size that no garment has; they have {shown}",
             )

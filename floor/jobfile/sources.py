@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import posixpath
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
@@ -82,7 +82,7 @@ def read_job_bytes(files: Mapping[str, bytes], known_routes: Mapping[str, RouteN
     beside = PurePosixPath(toml_name).parent
 
     def fetch(name: str) -> str:
-        if PurePosixPath(os.path.normpath(beside / name)) != PurePosixPath(svg_name):
+        if PurePosixPath(posixpath.normpath(beside / name)) != PurePosixPath(svg_name):
             raise _NoOutline(
                 f"the outline {quoted(name)} was not sent, but {quoted(svg_name)} was; rename one of them"
             )
