@@ -8,9 +8,11 @@ const PENDING = "floor.outbox.";
 const REFUSED = "floor.refused.";
 const TRIED = "floor.tried"; // the highest number that was ever posted
 
-/** Keeps the event at once. Its number is corrected, in place, when another event has it already. */
+/** Keeps the event at once; a second time is harmless. Its number is corrected, in place, when another event
+ *  has it already. */
 export function add(event) {
-  const taken = rows(PENDING).some((row) => row.event.seq === event.seq && row.event.id !== event.id);
+  if (localStorage.getItem(PENDING + event.id)) return event;
+  const taken = pending().some((other) => other.seq === event.seq);
   if (taken || event.seq <= tried()) event.seq = highest() + 1;
   write(PENDING, { event, tried: false });
   useSeq(event.seq);

@@ -11,14 +11,14 @@ const FIRST_WAIT_S = 1;
 const LONGEST_WAIT_S = 30;
 
 const listeners = new Set();
-let online = true;
+let online = navigator.onLine;
 let lastError = "";
 let wait = FIRST_WAIT_S;
 let timer = null;
 let current = null;
 let following = null;
 
-/** {unsent, refused, online, lastError}: `online` says whether the last try reached the server. */
+/** {unsent, refused, online, lastError}: `online` is what the last try found; the browser's word before one. */
 export const status = () => ({ unsent: pending().length, refused: refused().length, online, lastError });
 
 /** Calls back with the status now and whenever it changes; returns a function that ends it. */
@@ -51,14 +51,17 @@ const alone = (work) =>
 
 async function sendAll() {
   const answers = {};
+  let answered = false;
   clearTimeout(timer);
   try {
     for (let batch = takeBatch(BATCH); batch.length > 0; batch = takeBatch(BATCH)) {
       tell();
       await sendBatch(batch, answers);
-      reached();
+      answered = true;
+      wait = FIRST_WAIT_S;
     }
-    reached();
+    online = answered || navigator.onLine;
+    lastError = "";
   } catch (failure) {
     online = false;
     lastError = failure.message;
@@ -95,17 +98,15 @@ function settle(events, results, answers) {
   }
 }
 
-function reached() {
-  online = true;
-  lastError = "";
-  wait = FIRST_WAIT_S;
-}
-
 function tell() {
   for (const callback of listeners) callback(status());
 }
 
 addEventListener("online", send);
+addEventListener("offline", () => {
+  online = false;
+  tell();
+});
 addEventListener("pageshow", send);
 document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && send());
 onOtherTab(tell);

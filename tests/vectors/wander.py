@@ -1,0 +1,116 @@
+"""Sequences that nobody would pick: a run that wanders, mostly sensibly, over several tablets and clocks."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+from tape import Tape
+
+from floor.domain.checklist import Checklist
+from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
+from floor.domain.run_state import RunState
+
+Said = tuple[str, dict[str, Any]]
+
+
+def wandered(checklist: Checklist, random: Random, careful: float = 0.8) -> Tape:
+    """A tape of 5 to 60 events; `careful`: the share of taps that make sense where the run stands."""
+    tape = Tape(checklist, tuple(random.sample(range(1, 9), random.randint(1, 3))))
+    devices = ["A", "B", "C"][: random.choice((1, 1, 2, 3))]
+    tape.skew_ms = {device: random.randint(-5_000_000, 5_000_000) for device in devices}
+    tape.offset_ms = {device: -tape.skew_ms[device] + random.randint(-15_000, 15_000) for device in devices}
+    tape.say("open", tape.opening, phase=0, device=devices[0])
+    for _ in range(random.randint(4, 60)):
+        device = devices[0] if random.random() < 0.8 else random.choice(devices)
+        if random.random() < 0.03:
+            tape.skew_ms[device] -= random.randint(1, 400_000)
+        if random.random() < 0.04:
+            tape.offset_ms[device] += random.randint(-90_000, 90_000)
+        kind, data = _sensible(tape, random) if random.random() < careful else _any(tape, random)
+        tape.say(
+            kind,
+            data,
+            device=device,
+            phase=None if random.random() < 0.95 else random.randint(0, len(checklist.phases) + 1),
+            after_s=random.choice((0, 0.001, 3, 20.5, 61, 240.125)),
+            authority=random.choice((None, None, "supervisor", "self")),
+        )
+    return tape
+
+
+def _sensible(tape: Tape, random: Random) -> Said:
+    state = tape.replayed().state
+    if state.ended or not state.opened:
+        return _any(tape, random) if random.random() < 0.3 else ("undo", {"event": _newest(tape)})
+    if state.pause:
+        return "resume", {}
+    if state.blocked:
+        problem = next(p for p in state.problems if p.blocking)
+        fragments = random.choice(("all", "missing"))
+        how = {"how": "put right", "fragments": fragments, "decision": "kept apart"}
+        return "cleared", {"problem": problem.event, **how}
+    missing = state.missing
+    if not missing:
+        return "done", {}
+    return _answer(state, random.choice(missing).name, random)
+
+
+def _answer(state: RunState, name: str, random: Random) -> Said:
+    phase = state.current
+    assert phase is not None
+    if random.random() < 0.2:
+        what = random.choice(state.missing)
+        if what.what != "approval":
+            return "accept", {"what": what.what, "name": what.name, "reason": "it will do"}
+    for check in phase.checks:
+        if check.id == name:
+            value = check.right if random.random() < 0.85 else random.choice(check.answers)
+            return "check", {"check": name, "value": value}
+    for reading in phase.readings:
+        if reading.id == name:
+            spread = (reading.high - reading.low) * 0.7
+            return "reading", {"reading": name, "value": round(random.gauss(reading.expected, spread), 2)}
+    for count in phase.counts:
+        if f"{count.id} {count.side}" == name:
+            out = state.counted(count.id, "out") or 12
+            return "count", {"count": count.id, "side": count.side, "value": out - (random.random() < 0.2)}
+    return "approve", {}
+
+
+def _any(tape: Tape, random: Random) -> Said:
+    names = [x.id for phase in tape.checklist.phases for x in (*phase.checks, *phase.readings, *phase.counts)]
+    name = random.choice(names or ["nothing"])
+    section = random.choice([key for key, _ in tape.checklist.earlier] or ["nowhere"])
+    return random.choice(
+        (
+            ("note", {"text": "seen"}),
+            ("pause", {"reason": random.choice(list(PAUSE_REASONS))}),
+            ("resume", {}),
+            ("problem", {"problem": random.choice(list(PROBLEMS)), "note": "here"}),
+            ("cleared", {"problem": _some(tape, random), "how": "so"}),
+            ("redo", {"cause": random.choice(list(REDO_CAUSES)), "to": random.randint(0, 4)}),
+            ("redo", {"cause": "other", "section": section}) if random.random() < 0.3 else ("done", {}),
+            ("accept", {"what": random.choice(("check", "reading")), "name": name, "reason": "so"}),
+            ("scrap", {"garments": [random.randint(1, 9)], "cause": random.choice(list(SCRAP_CAUSES))}),
+            ("hand_over", {"to": random.choice(("Bo", "Ines"))}),
+            ("approve", {}),
+            ("undo", {"event": _newest(tape)}),
+            ("undo", {"event": _newest(tape)}),
+            ("undo", {"event": _some(tape, random)}),
+            ("check", {"check": name, "value": "yes"}),
+            ("reading", {"reading": name, "value": random.uniform(-20, 20)}),
+            ("count", {"count": name, "side": random.choice(("in", "out")), "value": random.randint(0, 20)}),
+            ("open", tape.opening),
+            ("done", {}),
+        )
+    )
+
+
+def _newest(tape: Tape) -> str:
+    steps = tape.replayed().steps
+    return steps[-1].event.id if steps else "A1"
+
+
+def _some(tape: Tape, random: Random) -> str:
+    return random.choice(tape.events).id
