@@ -6,18 +6,23 @@ import random
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
+from floor.domain.checklist import Phase
+from floor.domain.events import Kind
 from floor.domain.job import HouseRules
+from floor.domain.problems import PAUSE_REASONS
 from floor.jobfile import JobSource, read_job_folder
 from floor.places import page_folder
 from floor.queries.shop_routes import route_needs
+from floor.queries.tablet_job import next_load
 from floor.queries.views import JobView, find_job, job_view
 from floor.services.intake import approve_from_office, take_in
 from floor.services.jobs import import_job
 from floor.services.people import add_person
 from floor.services.rehearsal import Hands, open_run, walk
 from floor.store.database import writing
-from floor.store.models import JobRow, Setting, db
+from floor.store.models import Setting, db
 
 SUPERVISOR = "Maren"
 OPERATORS = ("Ines", "Tomas")
@@ -28,6 +33,8 @@ HISTORY_GARMENTS = 2
 SEED = 20
 APPROVAL_TOOK_MS = 240_000
 BETWEEN_RUNS_MS = 180_000
+BREAK_TOOK_MS = 95_000
+PAUSE_TOOK_MS = 600_000
 
 
 @dataclass(frozen=True)
@@ -58,7 +65,7 @@ def seed_demo(now_ms: int, new_id: Callable[[], str]) -> Demo:
         )
         for folder in FOLDERS
     }
-    _history(rows[HISTORY_OF], now_ms - HISTORY_AGE_MS, new_id)
+    _history(rows[HISTORY_OF].code, now_ms - HISTORY_AGE_MS, new_id)
     with writing():
         db.session.add(Setting(name="demo_password", value=password))
     return Demo(SUPERVISOR, password)
@@ -68,46 +75,59 @@ def _source(folder: str) -> JobSource:
     return read_job_folder(page_folder("demo_jobs") / folder, route_needs())
 
 
-def _history(row: JobRow, start_ms: int, new_id: Callable[[], str]) -> None:
-    """The first garments of one job, sewn the day before, with the first piece approved on the way."""
-    chance = random.Random(SEED)  # noqa: S311 - made-up history, nothing secret
-    hands = Hands(str(new_id()), OPERATORS[0], start_ms, chance)
-    code = row.code
-    for _ in range(2 + HISTORY_GARMENTS * 4):
-        found = find_job(code)
-        assert found is not None
-        view = job_view(found)
-        owed = view.progress.open_job_section
-        done = sum(g.finished for g in view.progress.garments.values())
-        if done >= HISTORY_GARMENTS:
+def _history(code: str, start_ms: int, new_id: Callable[[], str]) -> None:
+    """The first garments of one job, sewn the day before as the tablet proposes them, the first piece approved."""
+    hands = Hands(new_id(), OPERATORS[0], start_ms, random.Random(SEED))  # noqa: S311 - made up, nothing secret
+    while True:
+        view = _view(code)
+        load = next_load(view)
+        done = sum(garment.finished for garment in view.progress.garments.values())
+        if load is None or done >= HISTORY_GARMENTS:
             return
-        if owed is not None:
-            _one_run(hands, view, owed.key, (), new_id)
-            continue
-        number = next(g.number for g in view.job.garments if not view.progress.garments[g.number].finished)
-        section = view.progress.next_section(number)
-        assert section is not None
-        _one_run(hands, view, section.key, (number,), new_id)
+        _one_run(hands, view, load, new_id)
 
 
-def _one_run(
-    hands: Hands, view: JobView, section: str, garments: tuple[int, ...], new_id: Callable[[], str]
-) -> None:
-    first = bool(garments) and view.progress.approval_owed
+def _view(code: str) -> JobView:
+    row = find_job(code)
+    assert row is not None  # the caller has just imported it
+    return job_view(row)
+
+
+def _one_run(hands: Hands, view: JobView, load: dict[str, Any], new_id: Callable[[], str]) -> None:
+    section, garments, first = load["section"], load["garments"], load["first_piece"]
     opening = {
-        "job": view.row.code, "revision": view.revision, "section": section, "garments": list(garments),
+        "job": view.row.code, "revision": view.revision, "section": section, "garments": garments,
         "first_piece": first, "operator": hands.operator, "cause": "",
     }  # fmt: skip
-    run, checklist = hands.new_run(), view.plan.checklist(section, garments, first)
+    run, checklist = hands.new_run(), view.plan.checklist(section, tuple(garments), first)
     open_run(hands, run, opening)
-    reached = walk(hands, run, checklist)
+    slip = next((i for i, p in enumerate(checklist.phases) if p.no_return and p.who == "machine"), None)
+    if garments and not first and slip is not None:
+        walk(hands, run, checklist, stop=slip)
+        _thread_breaks(hands, run, slip, checklist.phases[slip])
+        reached = walk(hands, run, checklist, start=slip)
+    else:
+        reached = walk(hands, run, checklist)
     _send(hands)
     if reached < len(checklist.phases):
         hands.at += APPROVAL_TOOK_MS
         approve_from_office(run, SUPERVISOR, hands.at, new_id())
-        walk(hands, run, checklist, start=reached)
+        walk(hands, run, checklist, start=reached, approved=True)
         _send(hands)
     hands.at += BETWEEN_RUNS_MS
+
+
+def _thread_breaks(hands: Hands, run: str, index: int, phase: Phase) -> None:
+    """Midway in a machine phase the thread breaks; then there is a pause."""
+    hands.work(phase, share=0.4)
+    problem = hands.tap(run, Kind.PROBLEM, index, {"problem": "thread-break"})
+    hands.at += BREAK_TOOK_MS
+    hands.tap(
+        run, Kind.CLEARED, index, {"problem": problem["id"], "how": "threaded again, backed up ten stitches"}
+    )
+    hands.tap(run, Kind.PAUSE, index, {"reason": next(iter(PAUSE_REASONS))})
+    hands.at += PAUSE_TOOK_MS
+    hands.tap(run, Kind.RESUME, index)
 
 
 def _send(hands: Hands) -> None:

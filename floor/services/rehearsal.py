@@ -28,7 +28,9 @@ class Hands:
     seq: int = 0
     events: list[dict[str, Any]] = field(default_factory=list)
 
-    def tap(self, run: str, kind: Kind | str, phase: int, data: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    def tap(
+        self, run: str, kind: Kind | str, phase: int, data: Mapping[str, Any] | None = None
+    ) -> dict[str, Any]:
         """One event, as a tablet sends it."""
         self.seq += 1
         event = {
@@ -47,10 +49,10 @@ class Hands:
     def new_run(self) -> str:
         return str(uuid.UUID(int=self.random.getrandbits(128), version=4))
 
-    def work(self, phase: Phase) -> None:
-        """Let the time pass that this phase takes."""
+    def work(self, phase: Phase, share: float = 1.0) -> None:
+        """Let the time pass that this phase takes, or a share of it."""
         spread = 0.05 if phase.who == "machine" else SPREAD
-        seconds = phase.expected_s * exp(self.random.gauss(0, spread))
+        seconds = share * phase.expected_s * exp(self.random.gauss(0, spread))
         self.at += max(1, round(seconds * 1000))
 
 
@@ -58,15 +60,22 @@ def open_run(hands: Hands, run: str, opening: Mapping[str, Any]) -> None:
     hands.tap(run, Kind.OPEN, 0, opening)
 
 
-def walk(hands: Hands, run: str, checklist: Checklist, start: int = 0, stop: int | None = None) -> int:
+def walk(
+    hands: Hands,
+    run: str,
+    checklist: Checklist,
+    start: int = 0,
+    stop: int | None = None,
+    approved: bool = False,
+) -> int:
     """Do the phases from index `start` on, in order; returns the index where the walk ended.
 
     It ends at `stop` (None: after the last), and before a phase that a supervisor must approve: nobody can give
-    that in the operator's place. Past an approval that was given, begin at its index with `start`.
+    that in the operator's place. `approved`: the phase at `start` is one, and it was given.
     """
     for index in range(start, len(checklist.phases) if stop is None else stop):
         phase = checklist.phases[index]
-        if phase.approval and index != start:
+        if phase.approval and not (approved and index == start):
             return index
         if not phase.approval:
             hands.work(phase)
