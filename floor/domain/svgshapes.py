@@ -16,6 +16,7 @@ MAX_EXTRA_CLOSES = 100
 
 _PATH_TEXT = re.compile(r"[MmZzLlHhVvCcSsQqTtAa0-9eE+\-.,\s]*")
 _POINTS_TEXT = re.compile(r"[0-9eE+\-.,\s]*")
+_BARE_COMMAND = re.compile(r"[MmLlHhVvCcSsQqTtAa][\s,]*(?=[A-Za-z]|$)")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 
 
@@ -71,9 +72,15 @@ def _parsed(shape: Shape, data: str) -> Any:
         raise OutlineError(
             f"{shape.place} closes itself again and again (Z) without a move between; draw it again"
         )
+    bare = _BARE_COMMAND.search(data)
+    if bare:
+        raise OutlineError(
+            f"{shape.place} has the path command {bare[0][0]} with too few or too many numbers"
+        )
     path, lexer = Path(), SVGLexicalParser()
     try:
         lexer.parse(path, data)
+        _check_numbers(path)
     except (ValueError, TypeError, AttributeError, IndexError, ArithmeticError) as error:
         raise OutlineError(f"{shape.place} has a path command with too few or too many numbers") from error
     if data[lexer.pos :].strip(" \t\r\n,"):
@@ -81,3 +88,16 @@ def _parsed(shape: Shape, data: str) -> Any:
             f"{shape.place} has {quoted(data[lexer.pos :], 12)} in its path, which cannot be read"
         )
     return path
+
+
+def _check_numbers(path: Any) -> None:
+    """TypeError where the library let a command pass whose numbers are missing, as in "M 0 0 H Z"."""
+    for segment in path:
+        points = (
+            getattr(segment, name, None) for name in ("start", "control", "control1", "control2", "end")
+        )
+        for point in points:
+            if point is not None:
+                float(point.x), float(point.y)
+        if segment.end is None:
+            raise TypeError("a path command without an end")

@@ -131,6 +131,8 @@ class TestRefusals:
             ('<use href="other.svg#a"/>', 'repeats "other.svg#a", which is not in the file'),
             ('<path d="M0 0 foo L 3 3Z"/>', 'has "f" in its path'),
             ('<path d="M0 0 L3Z"/>', "too few or too many numbers"),
+            ('<path d="M0 0 H Z"/>', "too few or too many numbers"),
+            ('<path d="M0 0 L3 3 1 4 A Z"/>', "too few or too many numbers"),
             ('<path d="L3 3Z"/>', "does not begin with a move"),
             ('<path d="M0 0 L1e400 3 4 4Z"/>', "beyond all bounds"),
             ('<polygon points="0,0 10"/>', "not pairs of numbers"),
