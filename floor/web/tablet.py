@@ -38,10 +38,10 @@ def typed() -> ResponseReturnValue:
     return redirect(url_for(".job", code=code, number=number))
 
 
-@blueprint.get("/T/<code>")
-@blueprint.get("/T/<code>/<int:number>")
-@blueprint.get("/t/<code>")
 @blueprint.get("/t/<code>/<int:number>")
+@blueprint.get("/t/<code>")
+@blueprint.get("/T/<code>/<int:number>")
+@blueprint.get("/T/<code>")
 def job(code: str, number: int | None = None) -> ResponseReturnValue:
     row = _job(read_code(code))
     return render_template("tablet/job.html", page=_page(tablet_job.job(row, number)))

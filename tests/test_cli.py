@@ -1,0 +1,153 @@
+"""The `floor` command as people type it."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from floor.places import page_folder
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    return tmp_path / "shop"
+
+
+def floor(shop: Path, *words: str | Path, text: str | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-c", "from floor.cli import main; main()", *map(str, words)],
+        env={**os.environ, "FLOOR_DATA": str(shop), "FLOOR_ADDRESS": "", "PYTHONPATH": os.getcwd()},
+        input=text,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+
+
+def demo_toml(folder: str) -> Path:
+    return next((page_folder("demo_jobs") / folder).glob("*.toml"))
+
+
+@pytest.mark.parametrize("command", ["demo", "serve", "user", "import", "ticket", "export", "rebuild", "check"])
+def test_every_command_has_help(shop: Path, command: str) -> None:
+    shown = floor(shop, command, "--help")
+    assert shown.returncode == 0
+    assert "Usage:" in shown.stdout
+    assert not shop.exists()
+
+
+def test_a_job_is_imported_and_its_ticket_written(shop: Path, tmp_path: Path) -> None:
+    done = floor(shop, "import", demo_toml("larkspur-jackets"), demo_toml("quarry-crest"))
+    assert done.returncode == 0, done.stderr
+    code = done.stdout.split()[0]
+    assert re.fullmatch(r"[0-9A-Z]{3}-[0-9A-Z]{3}", code)
+    out = tmp_path / "ticket.html"
+    written = floor(shop, "ticket", code, "--out", out, "--address", "http://192.168.1.20:8000")
+    assert written.returncode == 0, written.stderr
+    html = out.read_text(encoding="utf-8")
+    assert code in html
+    assert "<link" not in html
+
+
+def test_a_refused_file_has_its_line_and_does_not_keep_the_others_out(shop: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "bad"
+    shutil.copytree(demo_toml("larkspur-jackets").parent, folder)
+    bad = next(folder.glob("*.toml"))
+    lines = bad.read_text(encoding="utf-8").splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("speed"))
+    lines[at] = lines[at].replace("speed", "sped")
+    bad.write_text("\n".join(lines), encoding="utf-8")
+    done = floor(shop, "import", bad, demo_toml("quarry-crest"))
+    assert done.returncode == 1
+    assert f"line {at + 1}" in done.stderr
+    assert "sped" in done.stderr
+    assert len(done.stdout.splitlines()) == 1
+
+
+def test_the_same_job_twice_is_refused_with_its_code(shop: Path) -> None:
+    code = floor(shop, "import", demo_toml("quarry-crest")).stdout.split()[0]
+    again = floor(shop, "import", demo_toml("quarry-crest"))
+    assert again.returncode == 1
+    assert code in again.stderr
+    assert len(again.stderr.splitlines()) == 1
+
+
+def test_users_are_added_once(shop: Path, tmp_path: Path) -> None:
+    secret = tmp_path / "secret"
+    secret.write_text("long-enough-7\n")
+    added = floor(shop, "user", "add", "Maren", "--supervisor", "--password-file", secret)
+    assert added.returncode == 0, added.stderr
+    again = floor(shop, "user", "add", "Maren")
+    assert again.returncode == 1
+    assert "already on the list" in again.stderr
+
+
+def test_export_check_and_rebuild_work_on_a_demos_log(shop: Path) -> None:
+    seeded = subprocess.run(
+        [sys.executable, "-c", SEED],
+        env={**os.environ, "FLOOR_DATA": str(shop), "PYTHONPATH": os.getcwd()},
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert seeded.returncode == 0, seeded.stderr
+    checked = floor(shop, "check")
+    assert checked.returncode == 0, checked.stderr
+    assert checked.stdout.startswith("The log is whole:")
+    before = floor(shop, "export", "phases").stdout
+    rebuilt = floor(shop, "rebuild")
+    assert rebuilt.returncode == 0, rebuilt.stderr
+    assert floor(shop, "export", "phases").stdout == before
+    rows = list(csv.DictReader(io.StringIO(before)))
+    assert len(rows) > 40
+    assert float(rows[0]["work_s"]) > 0
+    events = floor(shop, "export", "events", "--format", "jsonl").stdout.splitlines()
+    assert f"{len(events)} events" in checked.stdout
+    assert json.loads(events[0])["kind"] == "open"
+    assert floor(shop, "export", "runs", "--since", "2999-01-01").stdout.count("\n") == 1
+
+
+SEED = """
+import time, uuid
+from floor import create_app
+from floor.services.demo import seed_demo
+with create_app().app_context():
+    seed_demo(time.time_ns() // 1_000_000, lambda: str(uuid.uuid4()))
+"""
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "says"),
+    [
+        (("ticket", "000000", "--out", "x.html", "--address", "http://a"), 1, "no job with the code"),
+        (("ticket", "00000", "--out", "x.html", "--address", "http://a"), 1, ""),
+        (("ticket", "000000", "--out", "x.html"), 1, "--address"),
+        (("import", "nowhere/job.toml"), 1, "nowhere"),
+        (("export", "prices"), 2, "prices"),
+        (("export", "phases", "--since", "yesterday"), 2, "yesterday"),
+        (("dance",), 2, "dance"),
+        (("serve", "--port", "0"), 2, "port"),
+    ],
+)
+def test_what_cannot_be_done_is_refused_on_stderr(shop: Path, words: tuple[str, ...], code: int, says: str) -> None:
+    refused = floor(shop, *words)
+    assert refused.returncode == code
+    assert says in refused.stderr
+    assert refused.stdout == ""
+    assert "Traceback" not in refused.stderr
+
+
+def test_a_folder_that_cannot_be_used_is_refused_in_one_line(tmp_path: Path) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("not a folder")
+    refused = floor(blocked, "check")
+    assert refused.returncode == 1
+    assert len(refused.stderr.splitlines()) == 1
