@@ -1,0 +1,107 @@
+"""Where to measure: chalk discs with their figures, and the short lines that they speak of."""
+
+from __future__ import annotations
+
+from floor.domain.checklist import Phase
+from floor.drawing.colours import CHALK, PAPER, SOFT_INK, WHITE
+from floor.drawing.edges import crossings
+from floor.drawing.half import Half
+from floor.drawing.shape import Limit
+from floor.drawing.sheet import Sheet
+from floor.drawing.svg import Point, circle, line, path, rect, words
+
+DISC_PX = 20.0
+ASIDE_PX = 34.0  # from what is measured to its disc's centre
+
+
+def disc(sheet: Sheet, figure: str, middle: Point) -> str:
+    px = sheet.px
+    ground = circle(middle, DISC_PX * px, fill=CHALK, stroke=WHITE, stroke_width=2.5 * px)
+    return ground + words(figure, middle, 26 * px, fill=WHITE)
+
+
+def bracket(sheet: Sheet, start: Point, end: Point) -> str:
+    """A measured length: a line with a bar across at both its ends."""
+    bar = 7 * sheet.px
+    upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
+    dx, dy = (bar, 0.0) if upright else (0.0, bar)
+    bars = [((x - dx, y - dy), (x + dx, y + dy)) for x, y in (start, end)]
+    drawn = [(points, False) for points in [(start, end), *bars]]
+    halo = path(drawn, fill="none", stroke=PAPER, stroke_width=6 * sheet.px, stroke_opacity=0.8)
+    return halo + path(drawn, fill="none", stroke=CHALK, stroke_width=3 * sheet.px)
+
+
+def trace_window(sheet: Sheet, half: Half) -> str:
+    """What the needle traces on this front: as tall as on the other, out to the end of the sewing."""
+    px = sheet.px
+    dash = f"{13 * px:.2f} {7 * px:.2f}"
+    return rect(half.extent, fill="none", stroke=CHALK, stroke_width=3.5 * px, stroke_dasharray=dash)
+
+
+def at_the_edge(sheet: Sheet, half: Half, phase: Phase, bounds: tuple[float, float]) -> str:
+    """The four readings of a front, or those of them that the phase asks: 1 and 2 along the opening to the
+    upper and the lower button's centre, 3 and 4 past the folded edge at the window's two lines."""
+    if half.opening is None or half.limit is None or half.edge_x is None:
+        return ""
+    asked, px, parts = _marks(phase), sheet.px, []
+    y0, y1 = half.window
+    assert half.job.opening is not None
+    beside = -half.side * (half.job.opening.button_size / 2 + 8 * px)
+    for along, across, y, button in (
+        ("1", "3", y1, half.opening.span / 2),
+        ("2", "4", y0, -half.opening.span / 2),
+    ):
+        if along in asked:
+            middle = min(max((y + button) / 2, bounds[0]), bounds[1])
+            parts.append(bracket(sheet, (beside, y), (beside, button)))
+            parts.append(disc(sheet, along, (beside - half.side * ASIDE_PX * px, middle)))
+        if across in asked:
+            outer = max(half.edge_x, half.limit.x) if half.side > 0 else min(half.edge_x, half.limit.x)
+            parts.append(bracket(sheet, (half.edge_x, y), (half.limit.x, y)))
+            parts.append(disc(sheet, across, (outer + half.side * ASIDE_PX * px, y)))
+    return "".join(parts)
+
+
+def at_the_cross(sheet: Sheet, half: Half, phase: Phase) -> str:
+    """Without an opening, the place is read against a drawn cross: 1 at its level line, 2 at its upright one."""
+    x0, y0, x1, y1 = half.extent
+    (cx, cy), px = half.job.design.centre, sheet.px
+    beyond = 18 * px
+    cross = [((x0 - beyond, cy), (x1 + beyond, cy)), ((cx, y0 - beyond), (cx, y1 + beyond))]
+    parts = [line(*ends, stroke=SOFT_INK, stroke_width=2 * px) for ends in cross]
+    places = {"1": (x1 + beyond, cy), "2": (cx, y1 + beyond)}
+    parts += [disc(sheet, mark, place) for mark, place in places.items() if mark in _marks(phase)]
+    return "".join(parts)
+
+
+def at_the_opening(sheet: Sheet, top: Half, under: Half, phase: Phase, high: float) -> str:
+    """On the closed garment: overlap and span where they are surveyed, else step and gap at the seam."""
+    if top.opening is None or top.edge_x is None or under.edge_x is None:
+        return ""
+    px, parts, asked = sheet.px, [], {reading.id: reading.mark for reading in phase.readings}
+    if "overlap" in asked:
+        y = high - 10 * px
+        parts.append(bracket(sheet, (top.edge_x, y), (under.edge_x, y)))
+        parts.append(disc(sheet, asked["overlap"], (under.edge_x - top.side * ASIDE_PX * px, y)))
+    if "span" in asked:
+        x = -top.side * ASIDE_PX * px
+        parts.append(bracket(sheet, (x, top.opening.span / 2), (x, -top.opening.span / 2)))
+        parts.append(disc(sheet, asked["span"], (x - top.side * ASIDE_PX * px, 0)))
+    seam = seam_heights(top)
+    for name, y in (("step", max(seam, default=0.0)), ("gap", min(seam, default=0.0))):
+        if asked.get(name):
+            parts.append(circle((top.edge_x, y), 11 * px, fill="none", stroke=CHALK, stroke_width=3 * px))
+            parts.append(disc(sheet, asked[name], (top.edge_x + top.side * 1.4 * ASIDE_PX * px, y)))
+    return "".join(parts)
+
+
+def seam_heights(top: Half) -> list[float]:
+    """Where the edge of any layer's cloth crosses the seam."""
+    if top.edge_x is None:
+        return []
+    seam = Limit(top.edge_x, top.side)
+    return [y for layer in top.job.layers for y in crossings(top.rings, layer.offset, seam)]
+
+
+def _marks(phase: Phase) -> set[str]:
+    return {reading.mark for reading in phase.readings}
