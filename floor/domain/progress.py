@@ -109,6 +109,13 @@ class _Fold:
                     return alive
         return ()
 
+    def job_did(self, section: str, moment: int) -> bool:
+        """Whether the job as a whole had that section behind it: what ends later does not count, or a run
+        would be refused today and spring to life tomorrow."""
+        return any(
+            f.section == section and f.status == Status.FINISHED and f.over_by(moment) for f in self.kept
+        )
+
     def approved_by(self, moment: int) -> bool:
         if not self.approval_needed:
             return True
@@ -196,7 +203,7 @@ def _why_not_yet(fold: _Fold, facts: RunFacts, section: Section) -> str:
     for owed in fold.sections:
         if owed.key == section.key:
             break
-        if owed.scope == "job" and owed.key not in fold.job_done:
+        if owed.scope == "job" and not fold.job_did(owed.key, facts.opened_at):
             return f"{owed.title} comes first for the whole job."
         for number in facts.garments:
             if owed.scope == "load" and owed.key not in fold.garments[number].done:
