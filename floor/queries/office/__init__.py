@@ -1,0 +1,1 @@
+"""What the supervisor's pages show: rows of the database, read into page data, one module a subject."""

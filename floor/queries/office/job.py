@@ -1,0 +1,145 @@
+"""One job for the supervisor: its garments through the sections, and what was decided about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from floor.domain.progress import GarmentProgress
+from floor.domain.route import Section
+from floor.domain.ticket import show_code
+from floor.queries.office.counts import Counts, counts_of
+from floor.queries.office.jobs import RunLine, runs_going_on
+from floor.queries.office.problems import AsideLine, ProblemLine, aside_lines, problem_lines
+from floor.queries.office.words import day_words, due_words, local_day, moment_words
+from floor.queries.ticket import Numbers, numbers_of
+from floor.queries.views import JobView
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One section of one garment. `state`: "done", "under way", "next" or "later"."""
+
+    state: str
+    run: str | None
+    attempts: int
+
+
+@dataclass(frozen=True)
+class GarmentLine:
+    number: int
+    size: str
+    name: str
+    cells: tuple[Cell, ...]
+    finished: bool
+    scraps: int
+    awaits_restart: bool
+
+
+@dataclass(frozen=True)
+class RevisionLine:
+    number: int
+    when: str
+    by: str
+    outline: str
+
+
+@dataclass(frozen=True)
+class JobPage:
+    """`job_sections`: those done once for the whole job, as (title, cell); `approval`: why the batch waits,
+    "" when it does not."""
+
+    code: str
+    code_shown: str
+    title: str
+    customer: str
+    due: str
+    due_words: str
+    late: bool
+    counts: Counts
+    route: str
+    removed: str
+    numbers: Numbers
+    job_sections: tuple[tuple[str, Cell], ...]
+    sections: tuple[str, ...]
+    garments: tuple[GarmentLine, ...]
+    revisions: tuple[RevisionLine, ...]
+    approval: str
+    runs: tuple[RunLine, ...]
+    problems: tuple[ProblemLine, ...]
+    aside: tuple[AsideLine, ...]
+
+
+def job_page(view: JobView, now_ms: int) -> JobPage:
+    row, today = view.row, local_day(now_ms)
+    counts = counts_of(view.progress)
+    loads = view.progress.load_sections
+    removed = ""
+    if row.removed_at is not None:
+        removed = f"Removed by {row.removed_by}, {moment_words(row.removed_at)}."
+    return JobPage(
+        code=row.code,
+        code_shown=show_code(row.code),
+        title=row.title,
+        customer=row.customer,
+        due=day_words(row.due),
+        due_words=due_words(row.due, today, counts.all_finished),
+        late=row.due < today and not counts.all_finished,
+        counts=counts,
+        route=view.route.title,
+        removed=removed,
+        numbers=numbers_of(view),
+        job_sections=tuple((s.title, _job_cell(view, s)) for s in view.sections if s.scope == "job"),
+        sections=tuple(section.title for section in loads),
+        garments=tuple(
+            _garment_line(view, view.progress.garments[garment.number]) for garment in view.job.garments
+        ),
+        revisions=tuple(
+            RevisionLine(r.number, moment_words(r.created_at), r.created_by, r.outline_name)
+            for r in reversed(row.revisions)
+        ),
+        approval=_approval(view),
+        runs=tuple(runs_going_on(now_ms, row.id)),
+        problems=tuple(problem_lines(now_ms, job_id=row.id)),
+        aside=tuple(aside_lines(row.id)),
+    )
+
+
+def _job_cell(view: JobView, section: Section) -> Cell:
+    progress = view.progress
+    if section.key in progress.job_done:
+        return Cell("done", progress.job_done[section.key], 1)
+    if section.key in progress.job_under_way:
+        return Cell("under way", progress.job_under_way[section.key], 1)
+    return Cell("next" if progress.open_job_section == section else "later", None, 0)
+
+
+def _garment_line(view: JobView, progress: GarmentProgress) -> GarmentLine:
+    garment = view.job.garment(progress.number)
+    upcoming = view.progress.next_section(progress.number)
+    cells = []
+    for section in view.progress.load_sections:
+        attempts = progress.attempts.get(section.key, 0)
+        if progress.under_way and progress.under_way_section == section.key:
+            cells.append(Cell("under way", progress.under_way, attempts))
+        elif section.key in progress.done:
+            cells.append(Cell("done", progress.done[section.key], attempts))
+        else:
+            cells.append(Cell("next" if section == upcoming else "later", None, attempts))
+    return GarmentLine(
+        garment.number,
+        garment.size,
+        garment.name or "",
+        tuple(cells),
+        progress.finished,
+        progress.scraps,
+        progress.awaits_restart,
+    )
+
+
+def _approval(view: JobView) -> str:
+    progress = view.progress
+    if not progress.approval_owed:
+        return ""
+    if progress.first_piece:
+        return f"The batch waits until the first piece, garment {progress.first_piece[0]}, is approved."
+    return "The first garment will be the first piece: the batch waits until it is approved."

@@ -1,0 +1,188 @@
+"""Where a garment's minutes go: each phase over all garments, beside what is usual."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from sqlalchemy import select
+
+from floor.domain.route import UnknownGarment, UnknownSection
+from floor.domain.run_state import Status
+from floor.queries.office.words import MINUTE_S, minute_words
+from floor.queries.views import JobView, Plan, plan_of
+from floor.store.models import PhaseTimeRow, RunRow, db
+
+ROOM_FOR_THE_BARS = 0.80  # of the width; the rest is for the number at the end of the longest
+TICK_STEPS_MIN = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+MOST_TICKS = 6
+
+
+@dataclass(frozen=True)
+class PhaseBar:
+    """Means over `count` garments, seconds a garment; `usual`: what the route calls usual, None where the
+    job's file has no such phase."""
+
+    title: str
+    who: str
+    count: int
+    work_s: float
+    rework_s: float
+    waiting_s: float
+    pause_s: float
+    problem_s: float
+    expected_s: float
+    usual: tuple[float, float] | None
+
+    @property
+    def total_s(self) -> float:
+        """What the bar shows: pauses and problems are other things than the phase."""
+        return self.work_s + self.rework_s + self.waiting_s
+
+    @property
+    def over(self) -> bool:
+        return self.usual is not None and self.total_s > self.usual[1]
+
+    @property
+    def shown(self) -> str:
+        return minute_words(self.total_s)
+
+
+@dataclass(frozen=True)
+class SectionBars:
+    title: str
+    bars: tuple[PhaseBar, ...]
+
+
+@dataclass(frozen=True)
+class MinutesChart:
+    """`scale_s`: the seconds that the whole width stands for; `ticks`: minutes to mark under the bars.
+    `per_garment_s`: what a finished garment took on average, its redone and scrapped pieces included; None
+    while no garment is finished. `expected_s`: what was expected of the same phases."""
+
+    sections: tuple[SectionBars, ...]
+    scale_s: float
+    ticks: tuple[float, ...]
+    garments: int
+    finished: int
+    per_garment_s: float | None
+    expected_s: float
+
+    def percent(self, seconds: float) -> str:
+        return f"{100 * seconds / self.scale_s:.2f}%"
+
+    @property
+    def anything(self) -> bool:
+        return bool(self.sections)
+
+
+@dataclass
+class _Sums:
+    title: str
+    who: str
+    order: tuple[int, int]
+    garments: int = 0
+    parts: list[float] = field(default_factory=lambda: [0.0] * 5)
+    expected: float = 0.0
+    usual: list[tuple[float, float]] = field(default_factory=list)
+
+
+def minutes_chart(view: JobView) -> MinutesChart:
+    """Phases that are over, of runs of garments (what is done once for the job is in the table alone)."""
+    titles = {section.key: section.title for section in view.sections}
+    order = {section.key: at for at, section in enumerate(view.sections)}
+    revisions = {revision.number: plan_of(revision) for revision in view.row.revisions}
+    usual: dict[tuple[int, str, tuple[int, ...], bool], dict[str, tuple[float, float]]] = {}
+    sums: dict[tuple[str, str], _Sums] = {}
+    took: dict[int, tuple[float, float]] = {}
+    found = db.session.execute(
+        select(PhaseTimeRow, RunRow)
+        .join(RunRow, PhaseTimeRow.run_id == RunRow.id)
+        .where(RunRow.job_id == view.row.id, RunRow.refusal == "", RunRow.status != Status.VOID)
+        .where(PhaseTimeRow.ended.is_not(None))
+    )
+    for phase, run in found:
+        if not run.garments:
+            continue
+        load = tuple(run.garments)
+        request = (run.revision, run.section, load, run.first_piece)
+        if request not in usual:
+            usual[request] = _usual_of(revisions, *request)
+        place = (order.get(run.section, len(order)), phase.phase)
+        titles.setdefault(run.section, run.title)
+        entry = sums.setdefault((run.section, phase.key), _Sums(phase.title, phase.who, place))
+        _add(entry, phase, len(load), usual[request].get(phase.key))
+        for number in load:
+            spent, expected = took.get(number, (0.0, 0.0))
+            own = (phase.work_s + phase.rework_s + phase.waiting_s) / len(load)
+            took[number] = (spent + own, expected + phase.expected_s / len(load))
+    sections = _sections(sums, titles)
+    bars = [bar for section in sections for bar in section.bars]
+    widest = max(
+        (max(bar.total_s, bar.usual[1] if bar.usual else bar.expected_s) for bar in bars), default=0.0
+    )
+    scale = max(widest, float(MINUTE_S)) / ROOM_FOR_THE_BARS
+    over = [took[n] for n, garment in view.progress.garments.items() if garment.finished and n in took]
+    return MinutesChart(
+        sections=sections,
+        scale_s=scale,
+        ticks=_ticks(max(widest, float(MINUTE_S))),
+        garments=max((bar.count for bar in bars), default=0),
+        finished=len(over),
+        per_garment_s=sum(spent for spent, _ in over) / len(over) if over else None,
+        expected_s=sum(expected for _, expected in over) / len(over) if over else 0.0,
+    )
+
+
+def _add(entry: _Sums, row: PhaseTimeRow, garments: int, usual: tuple[float, float] | None) -> None:
+    entry.garments += garments
+    for at, seconds in enumerate((row.work_s, row.rework_s, row.waiting_s, row.pause_s, row.problem_s)):
+        entry.parts[at] += seconds
+    entry.expected += row.expected_s
+    if usual is not None:
+        entry.usual.append(usual)
+
+
+def _usual_of(
+    plans: Mapping[int, Plan], revision: int, section: str, load: tuple[int, ...], first_piece: bool
+) -> dict[str, tuple[float, float]]:
+    """The usual range of each phase of such a load, by the revision it was sewn to."""
+    if revision not in plans:
+        return {}
+    try:
+        checklist = plans[revision].checklist(section, load, first_piece)
+    except (UnknownSection, UnknownGarment):
+        return {}
+    return {phase.key: phase.usual_s for phase in checklist.phases}
+
+
+def _sections(sums: Mapping[tuple[str, str], _Sums], titles: Mapping[str, str]) -> tuple[SectionBars, ...]:
+    bars: dict[str, list[PhaseBar]] = {}
+    for (section, _), entry in sorted(sums.items(), key=lambda item: item[1].order):
+        bars.setdefault(section, []).append(_bar(entry))
+    return tuple(SectionBars(titles[section], tuple(found)) for section, found in bars.items())
+
+
+def _bar(entry: _Sums) -> PhaseBar:
+    work, rework, waiting, pause, problem = (seconds / entry.garments for seconds in entry.parts)
+    lows, highs = (sum(ends) for ends in zip(*entry.usual, strict=True)) if entry.usual else (0.0, 0.0)
+    usual = (lows / entry.garments, highs / entry.garments) if entry.usual else None
+    return PhaseBar(
+        title=entry.title,
+        who=entry.who,
+        count=entry.garments,
+        work_s=work,
+        rework_s=rework,
+        waiting_s=waiting,
+        pause_s=pause,
+        problem_s=problem,
+        expected_s=entry.expected / entry.garments,
+        usual=usual,
+    )
+
+
+def _ticks(widest_s: float) -> tuple[float, ...]:
+    """Minutes at even steps from 0 up to the widest bar, at most MOST_TICKS of them."""
+    minutes = widest_s / MINUTE_S
+    step = next((step for step in TICK_STEPS_MIN if minutes / step < MOST_TICKS), TICK_STEPS_MIN[-1])
+    return tuple(step * at for at in range(int(minutes / step) + 1))
