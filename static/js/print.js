@@ -1,0 +1,4 @@
+// The ticket's print button: shown only where it works.
+const button = document.getElementById("print");
+button.hidden = false;
+button.addEventListener("click", () => window.print());
