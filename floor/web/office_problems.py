@@ -1,0 +1,37 @@
+"""Problems, and what was set aside or refused."""
+
+from __future__ import annotations
+
+from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
+
+from floor.queries.office.problems import (
+    aside_count,
+    aside_lines,
+    job_choices,
+    kind_choices,
+    problem_lines,
+    refusal_lines,
+)
+from floor.web.clock import now_ms
+
+blueprint = Blueprint("problems", __name__)
+
+
+@blueprint.get("/problems")
+def index() -> ResponseReturnValue:
+    kind, job = request.args.get("kind", ""), request.args.get("job", "")
+    return render_template(
+        "office/problems.html",
+        problems=problem_lines(now_ms(), kind, job),
+        kinds=kind_choices(),
+        jobs=job_choices(),
+        kind=kind,
+        job=job,
+        aside=aside_count(),
+    )
+
+
+@blueprint.get("/set-aside")
+def set_aside() -> ResponseReturnValue:
+    return render_template("office/set_aside.html", aside=aside_lines(), refusals=refusal_lines())
