@@ -74,6 +74,7 @@ class Tape:
         self.skew_ms: dict[str, int] = {}
         self.offset_ms: dict[str, int] = {}
         self.refusal = ""
+        self._replayed: tuple[int, str, Replay] | None = None
         self.opening: dict[str, Any] = {
             "job": "K7Q2M4", "revision": 1, "section": checklist.section, "garments": list(garments),
             "first_piece": True, "operator": "Ines", **opening,
@@ -142,7 +143,11 @@ class Tape:
         return payload
 
     def replayed(self) -> Replay:
-        return replay(self.checklist, self.opened, self.events, self.refusal)
+        known = self._replayed
+        if known is None or known[:2] != (len(self.events), self.refusal):
+            now = replay(self.checklist, self.opened, self.events, self.refusal)
+            self._replayed = known = (len(self.events), self.refusal, now)
+        return known[2]
 
     def reason(self, event: str) -> str:
         """Why the event was set aside; "" when it applied."""

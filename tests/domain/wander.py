@@ -14,8 +14,9 @@ from floor.domain.run_state import RunState
 Said = tuple[str, dict[str, Any]]
 
 
-def wandered(checklist: Checklist, random: Random, careful: float = 0.8) -> Tape:
-    """A tape of 5 to 60 events; `careful`: the share of taps that make sense where the run stands."""
+def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_jump: bool = True) -> Tape:
+    """A tape of 5 to 60 events; `careful`: the share of taps that make sense where the run stands;
+    `clocks_jump`: whether a clock may be set back, or its measured offset change, in the middle."""
     tape = Tape(checklist, tuple(random.sample(range(1, 9), random.randint(1, 3))))
     devices = ["A", "B", "C"][: random.choice((1, 1, 2, 3))]
     tape.skew_ms = {device: random.randint(-5_000_000, 5_000_000) for device in devices}
@@ -23,9 +24,9 @@ def wandered(checklist: Checklist, random: Random, careful: float = 0.8) -> Tape
     tape.say("open", tape.opening, phase=0, device=devices[0])
     for _ in range(random.randint(4, 60)):
         device = devices[0] if random.random() < 0.8 else random.choice(devices)
-        if random.random() < 0.03:
+        if random.random() < 0.03 and clocks_jump:
             tape.skew_ms[device] -= random.randint(1, 400_000)
-        if random.random() < 0.04:
+        if random.random() < 0.04 and clocks_jump:
             tape.offset_ms[device] += random.randint(-90_000, 90_000)
         kind, data = _sensible(tape, random) if random.random() < careful else _any(tape, random)
         tape.say(
