@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from flask import Flask
 
 from floor.config import Settings, settings_from
@@ -13,6 +15,7 @@ def create_app(config: Settings | None = None) -> Flask:
     Opens the database, brings it up to date and makes its secret key at the first start.
     """
     from floor.places import page_folder
+    from floor.services.demo import demo
     from floor.store.database import open_database
     from floor.web import register
 
@@ -22,7 +25,8 @@ def create_app(config: Settings | None = None) -> Flask:
         static_folder=str(page_folder("static")),
         template_folder=str(page_folder("templates")),
     )
-    app.config["FLOOR"] = settings
     open_database(app, settings)
+    with app.app_context():
+        app.config["FLOOR"] = replace(settings, demo=demo() is not None)
     register(app)
     return app

@@ -22,7 +22,8 @@ class Settings:
     address that the page was asked at).
     `house.edge_sealing`: offer the phase that seals cut edges with heat (FLOOR_EDGE_SEALING, yes/no, default no).
     `house.first_piece`: hold a batch until its first piece is approved (FLOOR_FIRST_PIECE, yes/no, default yes).
-    `demo`: both seats are offered and the supervisor signs in with one tap; set by `floor demo` alone.
+    `demo`: both seats are offered and the supervisor signs in with one tap. No variable sets it: the folder that
+    `floor demo` filled says so itself.
     """
 
     data: Path

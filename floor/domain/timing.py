@@ -45,7 +45,11 @@ class PhaseTime:
     @property
     def span_s(self) -> float:
         return (
-            self.work_s * MS + self.rework_s * MS + self.waiting_s * MS + self.pause_s * MS + self.problem_s * MS
+            self.work_s * MS
+            + self.rework_s * MS
+            + self.waiting_s * MS
+            + self.pause_s * MS
+            + self.problem_s * MS
         ) / MS
 
 

@@ -26,6 +26,7 @@ def register(app: Flask) -> None:
     app.config["SESSION_COOKIE_SAMESITE"] = "Lax"
     app.config["SESSION_COOKIE_HTTPONLY"] = True
     app.json.sort_keys = False  # type: ignore[attr-defined]
+    app.jinja_env.policies["json.dumps_kwargs"] = {"sort_keys": False}
     for module in (front, tablet, sync, sign_in, office, tickets):
         app.register_blueprint(module.blueprint)
     errors.register(app)

@@ -1,0 +1,97 @@
+"""An operator who works by what the tablet shows: taps, and keeps count of the taps."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from playwright.sync_api import Locator, Page
+
+SETTLE_MS = 700  # a second tap this soon after a phase changed counts as a slip of the finger
+MAX_STEPS = 400
+
+
+class Operator:
+    """`taps` counts every tap; `by_phase` those of each phase, by "section: phase"."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.taps = 0
+        self.phases = 0
+
+    def tap(self, target: Locator) -> None:
+        target.scroll_into_view_if_needed()
+        target.tap()
+        self.taps += 1
+
+    def tap_words(self, words: str, within: str = "body") -> None:
+        self.tap(self.page.locator(within).locator("button:visible, a:visible").filter(has_text=words).first)
+
+    @property
+    def checklist(self) -> dict[str, Any]:
+        text = self.page.locator("#page").text_content()
+        assert text is not None
+        checklist: dict[str, Any] = json.loads(text)["checklist"]
+        return checklist
+
+    def phase(self) -> dict[str, Any] | None:
+        """The phase whose title the page shows; None when the run is over."""
+        if self.page.locator("main.summary").count():
+            return None
+        title = self.page.locator(".words h1").text_content()
+        at = int((self.page.locator(".run-count").text_content() or "0").split()[0]) - 1
+        phase: dict[str, Any] = self.checklist["phases"][at]
+        assert phase["title"] == title
+        return phase
+
+    def give_what_is_asked(self, phase: dict[str, Any]) -> None:
+        """Checks that do not end the phase, readings as expected."""
+        for check in phase["checks"]:
+            if not check["ends"]:
+                self.tap(self.page.locator(".check").locator("button").filter(has_text=check["right"]))
+        for at, reading in enumerate(phase["readings"]):
+            tile = self.page.locator(".reading-tile").nth(at)
+            if "is-chosen" not in (tile.get_attribute("class") or ""):
+                self.tap(tile)
+            self.tap(self.page.locator(".tape-mark").nth(self._nearest(reading["expected"])))
+
+    def _nearest(self, expected: float) -> int:
+        words = self.page.locator(".tape-mark").all_text_contents()
+        values = [float(w.replace("−", "-").split()[0]) for w in words]
+        return min(range(len(values)), key=lambda i: abs(values[i] - expected))
+
+    def end(self, phase: dict[str, Any], pins: int = 4) -> None:
+        """The tap that ends the phase: a count, an answer, or the one big button."""
+        ending = next((c for c in phase["checks"] if c["ends"]), None)
+        if phase["counts"]:
+            self.tap(self.page.locator(".count-chips .chip").filter(has_text=str(pins)).first)
+        elif ending is not None:
+            self.tap(self.page.locator(".answers .answer").filter(has_text=ending["right"]))
+        else:
+            self.tap(self.page.locator(".foot .main:visible"))
+
+    def do(self, phase: dict[str, Any]) -> None:
+        before = self.page.locator(".run-count").text_content()
+        self.give_what_is_asked(phase)
+        self.end(phase)
+        self.phases += 1
+        self.page.wait_for_function(
+            "before => document.querySelector('main.summary')"
+            " || (document.querySelector('.run-count') || {}).textContent !== before",
+            arg=before,
+        )
+        self.page.wait_for_timeout(SETTLE_MS)
+
+    def do_section(self, at: Callable[[str], None] = lambda key: None) -> None:
+        """All phases of the section on the screen; `at` is called with each phase's key before it is done."""
+        for _ in range(MAX_STEPS):
+            phase = self.phase()
+            if phase is None:
+                return
+            at(phase["key"])
+            phase = self.phase()
+            if phase is None:
+                return
+            self.do(phase)
+        raise AssertionError("the section does not end")
