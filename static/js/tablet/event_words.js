@@ -1,0 +1,35 @@
+// An event as a few words, for "the last things done".
+
+import { garmentsNamed, mm, plain } from "./words.js";
+
+const TOLD = {
+  open: (data) => `${data.operator} began`,
+  check: (data) => `answered “${data.value}”`,
+  reading: (data, phase) => {
+    const reading = phase ? phase.readings.find((one) => one.id === data.reading) : null;
+    return `read ${mm(data.value)} mm${reading && reading.mark ? ` at ${reading.mark}` : ""}`;
+  },
+  count: (data) => `counted ${data.value} ${data.count}`,
+  done: (data, phase) => `done: ${phase ? plain(phase.title) : "a step"}`,
+  pause: (data, phase, catalogue) => `paused: ${catalogue.pause_reasons[data.reason]}`,
+  resume: () => "went on",
+  problem: (data, phase, catalogue) => `told: ${plain(catalogue.problems[data.problem].words)}`,
+  cleared: () => "put right",
+  redo: (data, phase, catalogue) => `went back: ${catalogue.redo_causes[data.cause]}`,
+  accept: (data) => `taken as it is: ${data.reason}`,
+  scrap: (data) => `scrapped ${garmentsNamed(data.garments)}`,
+  hand_over: (data) => `handed over to ${data.to}`,
+  approve: () => "approved",
+  note: (data) => `noted: ${data.text}`,
+};
+
+export function eventWords(event, checklist, catalogue) {
+  const tell = TOLD[event.kind];
+  return tell ? tell(event.data, checklist.phases[event.phase], catalogue) : event.kind;
+}
+
+export function lastThings(steps, checklist, catalogue, count = 3) {
+  return steps
+    .slice(-count)
+    .map((step) => ({ id: step.event.id, words: eventWords(step.event, checklist, catalogue) }));
+}

@@ -1,0 +1,134 @@
+// The job page: the chart of garments, and the one big button.
+
+import { onChange } from "../sync.js";
+import { component, compose, readPage } from "./page.js";
+import { companions, doneCells, garment, jobSections, loadSections, proposal, rowsOf, runNow, runWords, sentence } from "./job_view.js";
+import { sheets } from "./sheets.js";
+import { startRun } from "./start.js";
+import { listenForScans, openTicket } from "./wedge.js";
+import { who } from "./who.js";
+import { day, plain } from "./words.js";
+
+function jobPage(page) {
+  return {
+    job: page.job,
+    people: page.shop.people,
+    rows: rowsOf(page),
+    columns: loadSections(page),
+    wholeJob: jobSections(page),
+    approval: page.approval,
+    runs: page.runs.map((run) => ({ run: run.run, words: runWords(run), now: runNow(run) })),
+    causes: page.redo_causes,
+    load: page.chosen ? [page.chosen] : [],
+    again: null,
+    notice: "",
+    busy: false,
+    unsent: 0,
+
+    init() {
+      onChange((sync) => {
+        this.unsent = sync.unsent;
+      });
+      listenForScans(openTicket);
+      window.addEventListener("pageshow", (event) => (event.persisted ? window.location.reload() : null));
+      this.$nextTick(() => this.showChosen());
+    },
+    showChosen() {
+      const row = document.getElementById(`garment-${page.chosen || (page.next && page.next.garments[0])}`);
+      if (row) row.scrollIntoView({ block: "center" });
+    },
+
+    get dueWords() {
+      return `due ${day(this.job.due)}`;
+    },
+    get countWords() {
+      return `${this.job.finished} of ${this.job.garment_count} finished`;
+    },
+    get offer() {
+      return proposal(page, this.load);
+    },
+    get offerLead() {
+      return { start: "Start: ", resume: "Go on: ", wait: "", finished: "" }[this.offer.kind];
+    },
+    get offerWords() {
+      return this.offer.kind === "wait" || this.offer.kind === "finished" ? this.offer.sentence : plain(this.offer.sentence);
+    },
+    get isReady() {
+      return Boolean(this.offer) && (this.offer.kind === "start" || this.offer.kind === "resume");
+    },
+    get allFinished() {
+      return this.job.finished === this.job.garment_count;
+    },
+    isInLoad(number) {
+      const inOffer = !this.load.length && this.offer && this.offer.garments;
+      return this.load.includes(number) || Boolean(inOffer && this.offer.garments.includes(number));
+    },
+    choose(number) {
+      this.load = this.load.length === 1 && this.load[0] === number ? [] : [number];
+    },
+    get one() {
+      return this.load.length === 1 ? garment(page, this.load[0]) : null;
+    },
+    get redoable() {
+      return this.load.length ? doneCells(page, this.load[0]) : [];
+    },
+
+    // ---- loads of several garments
+    get several() {
+      return this.job.load_size > 1 && this.offer && this.offer.kind === "start" && this.offer.garments.length > 0;
+    },
+    get loadChoices() {
+      return this.several ? companions(page, this.offer.garments[0]) : [];
+    },
+    openLoad() {
+      this.load = [...this.offer.garments];
+      this.open("load");
+    },
+    toggle(number) {
+      if (this.load.includes(number)) {
+        if (this.load.length > 1) this.load = this.load.filter((one) => one !== number);
+      } else if (this.load.length < this.job.load_size) {
+        this.load = [...this.load, number].sort((a, b) => a - b);
+      }
+    },
+
+    // ---- starting
+    go() {
+      if (!this.isReady) return;
+      if (this.offer.kind === "resume") {
+        window.location.assign(`/tablet/run/${this.offer.run}`);
+        return;
+      }
+      this.start(this.offer, "");
+    },
+    openAgain() {
+      this.again = null;
+      this.open("again");
+    },
+    redo(cause) {
+      const { section } = this.again;
+      this.shut();
+      const garments = [...this.load];
+      this.start({ section, garments, first_piece: false, sentence: sentence(page, section, garments) }, this.causes[cause]);
+    },
+    async start({ section, garments, first_piece }, cause) {
+      if (this.busy) return;
+      if (!this.operator) {
+        this.askWho(() => this.start({ section, garments, first_piece }, cause));
+        return;
+      }
+      this.busy = true;
+      this.notice = "";
+      try {
+        const { code, revision } = this.job;
+        const address = await startRun({ job: code, revision, section, garments, first_piece, operator: this.operator, cause });
+        window.location.assign(address);
+      } catch (refused) {
+        this.notice = `It was not started: ${refused.message}`;
+        this.busy = false;
+      }
+    },
+  };
+}
+
+component("job", () => compose(jobPage(readPage()), who(), sheets()));

@@ -1,0 +1,48 @@
+// A reading as the operator meets it: a stretch of tape around the expected value, and words for what it says.
+
+import { mm } from "./words.js";
+
+export const STEP_MM = 0.5;
+const TAPE_MARKS = 7;
+
+// Seven whole millimetres around what is expected; they move along when the value lies beyond them.
+export function tape(reading, value) {
+  const half = (TAPE_MARKS - 1) / 2;
+  const middle = Math.round(reading.expected);
+  const away = value === null ? 0 : value - middle;
+  const shift = Math.abs(away) > half + STEP_MM ? Math.round(away) : 0;
+  return Array.from({ length: TAPE_MARKS }, (unused, at) => {
+    const whole = middle + shift - half + at;
+    return {
+      value: whole,
+      words: mm(whole),
+      within: whole >= reading.low && whole <= reading.high,
+      expected: whole === middle,
+    };
+  });
+}
+
+export function stepped(reading, value, by) {
+  const from = value === null ? reading.expected : value;
+  return Math.round((from + by) / STEP_MM) * STEP_MM;
+}
+
+export function standing(reading, value, accepted) {
+  if (value === null) return "open";
+  if (value >= reading.low && value <= reading.high) return "good";
+  if (accepted) return "accepted";
+  return value < reading.never_low || value > reading.never_high ? "never" : "outside";
+}
+
+export function limits(reading) {
+  return `it should read ${mm(reading.expected)} mm, and ${mm(reading.low)} to ${mm(reading.high)} will do`;
+}
+
+export function verdict(reading, value, accepted) {
+  const kind = standing(reading, value, accepted);
+  if (kind === "open") return "";
+  if (kind === "good") return `${mm(value)} mm is good.`;
+  if (kind === "accepted") return `${mm(value)} mm was taken as it is.`;
+  if (kind === "never") return `${mm(value)} mm is too far off to be taken: measure again, or put it right.`;
+  return `${mm(value)} mm is outside its limits: ${limits(reading)}. Put it right and measure again.`;
+}

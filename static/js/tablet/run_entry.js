@@ -1,0 +1,143 @@
+// Checks, readings and counts of the phase at hand.
+
+import { standing, stepped, STEP_MM, tape, verdict } from "./reading_view.js";
+import { mm } from "./words.js";
+
+const CHIPS = 12;
+const LONGEST_NUMBER = 6;
+
+export function entry(record) {
+  return {
+    chosen: null, // the reading whose tape is shown
+    keypad: null, // { title, text, unit, signed, take }
+
+    // ---- checks
+    get ticks() {
+      const asked = this.main.kind === "answers" ? this.main.check.id : "";
+      return this.phase.checks.filter((check) => check.id !== asked || this.isWrong(check));
+    },
+    answer(check) {
+      const given = this.state.answers[this.state.phase];
+      return given && given[check.id] !== undefined ? given[check.id] : null;
+    },
+    isWrong(check) {
+      return this.state.missing.some((one) => one.what === "check" && one.name === check.id && one.why === "wrong");
+    },
+    isAccepted(what, name) {
+      return this.state.accepted.some((one) => one[0] === this.state.phase && one[1] === what && one[2] === name);
+    },
+    wrongWords(check) {
+      return check.answers.length > 1 ? `You answered “${this.answer(check)}”. It should be “${check.right}”. Put it right before going on.` : "";
+    },
+    answerWith(check, value) {
+      if (this.unsettled) return;
+      if (this.answer(check) === value) return;
+      this.emit(["check", { check: check.id, value }]);
+    },
+    // An answer in the footer: the right one also ends the phase, in the same tap.
+    endWith(check, value) {
+      if (this.unsettled) return;
+      const facts = [["check", { check: check.id, value }]];
+      const others = this.state.missing.filter((one) => !(one.what === "check" && one.name === check.id));
+      if (value === check.right && !others.length) facts.push(["done", {}]);
+      this.emit(...facts);
+    },
+
+    // ---- readings
+    get reading() {
+      const readings = this.phase.readings;
+      if (!readings.length) return null;
+      const open = readings.find((one) => this.value(one) === null);
+      return readings.find((one) => one.id === this.chosen) || open || readings[0];
+    },
+    choose(id) {
+      this.chosen = id;
+    },
+    value(reading) {
+      const taken = this.state.readings[this.state.phase];
+      return taken && taken[reading.id] !== undefined ? taken[reading.id] : null;
+    },
+    valueWords(reading) {
+      return this.value(reading) === null ? "– mm" : `${mm(this.value(reading))} mm`;
+    },
+    standingOf(reading) {
+      return standing(reading, this.value(reading), this.isAccepted("reading", reading.id));
+    },
+    get tapeMarks() {
+      return tape(this.reading, this.value(this.reading));
+    },
+    get readingVerdict() {
+      return verdict(this.reading, this.value(this.reading), this.isAccepted("reading", this.reading.id));
+    },
+    get tolerable() {
+      return this.standingOf(this.reading) === "outside" && this.reading.accept !== "nobody";
+    },
+    read(value) {
+      const { id } = this.reading;
+      this.chosen = id;
+      this.emit(["reading", { reading: id, value }]);
+    },
+    step(direction) {
+      this.read(stepped(this.reading, this.value(this.reading), direction * STEP_MM));
+    },
+    readOther() {
+      const { mark, ask } = this.reading;
+      this.openKeypad(mark ? `${mark}: ${ask}` : ask, "mm", true, (value) => this.read(value));
+    },
+
+    // ---- counts
+    get chips() {
+      return Array.from({ length: CHIPS }, (unused, number) => number);
+    },
+    counted(count) {
+      const found = this.state.counts[this.state.phase];
+      const name = `${count.id} ${count.side}`;
+      return found && found[name] !== undefined ? found[name] : null;
+    },
+    differs(count) {
+      return this.state.missing.some((one) => one.name === `${count.id} ${count.side}` && one.why === "differs");
+    },
+    countIs(count, value) {
+      if (this.unsettled) return;
+      const name = `${count.id} ${count.side}`;
+      const others = this.state.missing.filter((one) => one.name !== name);
+      const fact = ["count", { count: count.id, side: count.side, value }];
+      if (!count.ends || others.length) {
+        this.emit(fact);
+        return;
+      }
+      // With a count that differs from the other the phase stays open.
+      if (record.wouldLack([fact])) this.emit(fact);
+      else this.emit(fact, ["done", {}]);
+    },
+    countOther(count) {
+      this.openKeypad(count.ask, "", false, (value) => this.countIs(count, value));
+    },
+
+    // ---- the keypad
+    openKeypad(title, unit, signed, take) {
+      this.keypad = { title, unit, signed, text: "" };
+      this.keypadTake = take;
+      this.open("keypad");
+    },
+    keypadTake: null,
+    key(sign) {
+      const { text } = this.keypad;
+      if (sign === "back") this.keypad.text = text.slice(0, -1);
+      else if (sign === "minus") this.keypad.text = text.startsWith("-") ? text.slice(1) : `-${text}`;
+      else if (sign === "." && text.includes(".")) return;
+      else if (text.length < LONGEST_NUMBER) this.keypad.text = text + sign;
+    },
+    get keyed() {
+      const { text, signed } = this.keypad;
+      const good = signed ? /^-?(\d+\.?\d?|\.\d)$/ : /^\d+$/;
+      return good.test(text) ? Number(text) : null;
+    },
+    takeKeyed() {
+      const value = this.keyed;
+      if (value === null) return;
+      this.shut();
+      this.keypadTake(value);
+    },
+  };
+}

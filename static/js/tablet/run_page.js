@@ -1,0 +1,16 @@
+// The run page, put together from its parts.
+
+import { component, compose, readPage } from "./page.js";
+import { RunRecord } from "./record.js";
+import { frame } from "./run_frame.js";
+import { entry } from "./run_entry.js";
+import { trouble } from "./run_trouble.js";
+import { people } from "./run_people.js";
+import { ending } from "./run_ending.js";
+import { sheets } from "./sheets.js";
+
+component("run", () => {
+  const record = new RunRecord(readPage());
+  record.steps = record.replayed().steps;
+  return compose(frame(record), entry(record), trouble(), people(), ending(record), sheets());
+});

@@ -1,0 +1,103 @@
+// Who works, and who answers for what only some may decide.
+
+import { setOperator } from "../device.js";
+import { find } from "./phase_view.js";
+import { mm } from "./words.js";
+
+const REASONS = {
+  check: ["it was looked at in another way", "it does not matter for this garment"],
+  reading: ["measured twice, and it is so", "this cloth allows it"],
+  count: ["searched everywhere, nothing found", "one was miscounted on the way out"],
+};
+
+export function people() {
+  return {
+    authority: { name: "", password: "", error: "", busy: false },
+    taking: null, // what is to be taken as it is: { what, name, words, supervisor, reason }
+
+    handOver(name) {
+      setOperator(name);
+      this.shut();
+      if (name !== this.state.operator) this.emit(["hand_over", { to: name }]);
+    },
+    get supervisors() {
+      return this.people.filter((person) => person.supervisor);
+    },
+    openWithAuthority(sheet) {
+      const only = this.supervisors.length === 1 ? this.supervisors[0].name : "";
+      this.authority = { name: only, password: "", error: "", busy: false };
+      this.open(sheet);
+    },
+
+    // {token} of a supervisor who gave a password just now; {} in a shop of one; null when refused, with the reason shown.
+    async authorised() {
+      if (this.alone) return {};
+      const { name, password } = this.authority;
+      if (!name || !password) {
+        this.authority.error = name ? "The password is missing." : "Choose who decides.";
+        return null;
+      }
+      this.authority.busy = true;
+      try {
+        const answer = await fetch("/tablet/authority", {
+          method: "POST",
+          headers: { "Content-Type": "application/json" },
+          body: JSON.stringify({ name, password }),
+        });
+        const said = await answer.json();
+        if (answer.ok) return { token: said.token };
+        this.authority.error = said.error.message;
+      } catch (unreachable) {
+        this.authority.error = "There is no connection, and a password needs one: try again when “saved” shows.";
+      } finally {
+        this.authority.busy = false;
+        this.authority.password = "";
+      }
+      return null;
+    },
+
+    approve() {
+      if (this.unsettled) return;
+      if (this.alone) this.emit(["approve", {}], ["done", {}]);
+      else this.openWithAuthority("approve");
+    },
+    async approveNow() {
+      const token = await this.authorised();
+      if (token === null) return;
+      this.shut();
+      this.emit(["approve", token], ["done", {}]);
+    },
+
+    takeAsItIs(missing) {
+      const item = find(this.phase, missing);
+      const value = missing.what === "reading" ? `${mm(this.value(item))} mm. ` : "";
+      this.taking = {
+        what: missing.what,
+        name: missing.name,
+        words: value + item.ask,
+        supervisor: missing.accept === "supervisor" && !this.alone,
+        reason: "",
+      };
+      this.openWithAuthority("accept");
+    },
+    takeMissing(what, name) {
+      const missing = this.state.missing.find((one) => one.what === what && one.name === name);
+      if (missing) this.takeAsItIs(missing);
+    },
+    get reasons() {
+      return REASONS[this.taking.what];
+    },
+    async take() {
+      const { what, name, supervisor } = this.taking;
+      const reason = this.taking.reason.trim();
+      if (!reason) {
+        this.authority.error = "Say why it is taken as it is.";
+        return;
+      }
+      const token = supervisor ? await this.authorised() : {};
+      if (token === null) return;
+      this.shut();
+      this.emit(["accept", { what, name, reason, ...token }]);
+    },
+  };
+}
