@@ -1,0 +1,125 @@
+"""The printed ticket and its codes."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import pytest
+import zxingcpp
+from flask import Flask
+from flask.testing import FlaskClient
+from PIL import Image, ImageDraw
+
+from floor.domain.ticket import show_code
+from floor.jobfile import read_job_bytes
+from floor.places import page_folder
+from floor.queries.shop_routes import route_needs
+from floor.queries.ticket import pull_of
+from floor.services.jobs import import_job
+from floor.ticket_page import LABEL_QR_MM, MODULE_MM, Qr, qr_of, ticket_html, ticket_qr
+from tests.conftest import START, SUPERVISOR, demo_source, view_of
+
+ADDRESS = "http://192.168.1.20:8000"
+
+
+def scanned(qr: Qr, pixels: int = 6) -> str:
+    """What a scanner reads of the code, drawn from its path as a printer draws it."""
+    image = Image.new("L", (qr.modules * pixels, qr.modules * pixels), 255)
+    draw = ImageDraw.Draw(image)
+    for part in qr.path.split("M")[1:]:
+        place, _, rest = part.partition("h")
+        x, y = map(int, place.split())
+        width = int(rest.partition("v")[0])
+        draw.rectangle((x * pixels, y * pixels, (x + width) * pixels - 1, (y + 1) * pixels - 1), fill=0)
+    (found,) = zxingcpp.read_barcodes(Image.open(_png(image)))
+    assert found.ec_level == "H"
+    text: str = found.text
+    return text
+
+
+def _png(image: Image.Image) -> io.BytesIO:
+    out = io.BytesIO()
+    image.save(out, "PNG")
+    out.seek(0)
+    return out
+
+
+def test_the_code_reads_back_as_the_tickets_address_in_upper_case() -> None:
+    assert scanned(ticket_qr(ADDRESS, "K7Q2M4")) == "HTTP://192.168.1.20:8000/T/K7Q2M4"
+    assert scanned(ticket_qr("https://floor.local", "K7Q2M4", 12)) == "HTTPS://FLOOR.LOCAL/T/K7Q2M4/12"
+
+
+def test_a_shops_usual_address_fits_version_3_with_its_quiet_zone() -> None:
+    qr = ticket_qr(ADDRESS, "K7Q2M4")
+    assert qr.modules == 29 + 2 * 4
+    assert qr.size_mm == pytest.approx(37 * MODULE_MM)
+    rows_touched = {int(part.partition("h")[0].split()[1]) for part in qr.path.split("M")[1:]}
+    assert (min(rows_touched), max(rows_touched)) == (4, 32)
+
+
+def test_a_long_host_makes_a_larger_code_and_on_a_label_a_finer_one() -> None:
+    long = "https://floor.the-larkspur-lane-sewing-workshop.example:8443"
+    assert ticket_qr(long, "K7Q2M4").size_mm > ticket_qr(ADDRESS, "K7Q2M4").size_mm
+    assert ticket_qr(long * 1, "K7Q2M4", 40).size_mm == LABEL_QR_MM
+    assert scanned(ticket_qr(long, "K7Q2M4", 40)) == f"{long}/T/K7Q2M4/40".upper()
+    assert qr_of("A").size_mm < LABEL_QR_MM
+
+
+def test_the_page_has_the_jobs_numbers_and_a_label_for_each_garment(
+    supervisor: FlaskClient, larkspur: str
+) -> None:
+    page = supervisor.get(f"/office/jobs/{larkspur}/ticket").text
+    for words in (show_code(larkspur), "Larkspur Lane Marching Band", "180 mm", "purple felt", "cream 40",
+                  "360 x 200 mm", "650 stitches a minute", "Friday 11 December 2026", "Odile"):  # fmt: skip
+        assert words in page, words
+    assert page.count('class="label"') == 6
+    for number in range(1, 7):
+        assert f"QR code of HTTP://LOCALHOST/T/{larkspur}/{number}" in page
+    assert "style=" not in page
+
+
+def test_the_setting_decides_what_the_codes_begin_with(
+    app: Flask, supervisor: FlaskClient, larkspur: str
+) -> None:
+    app.config["FLOOR"] = replace(app.config["FLOOR"], address=ADDRESS)
+    page = supervisor.get(f"/office/jobs/{larkspur}/ticket").text
+    assert f"QR code of HTTP://192.168.1.20:8000/T/{larkspur}" in page
+
+
+def test_a_single_file_needs_no_server(larkspur: str) -> None:
+    page = ticket_html(view_of(larkspur), ADDRESS, standalone=True)
+    assert "<link" not in page
+    assert "<script" not in page
+    assert "url(" not in page
+    assert "@page" in page
+    assert "&#34;" not in page.partition("</style>")[0]
+
+
+def test_what_to_pull_is_counted_by_layer_front_and_size(larkspur: str) -> None:
+    pulled = {pull.what: (pull.amount, pull.detail) for pull in pull_of(view_of(larkspur))}
+    assert pulled["Garments"] == ("6", "M 4, XL 2")
+    assert pulled["purple felt"] == ("12 pieces", "ground: one for each of 2 fronts; M 4, XL 2")
+    assert pulled["tearaway backing"][0] == "24 sheets"
+    assert pulled["Threads"] == ("2", "purple 40 and cream 40")
+
+
+def test_several_pieces_in_one_hooping_share_their_backing(app: Flask) -> None:
+    code = import_job(demo_source("quarry-crest"), SUPERVISOR, START).code
+    view = view_of(code)
+    pulled = {pull.what: pull.amount for pull in pull_of(view)}
+    hoopings = -(-len(view.job.garments) // (view.load_size // view.job.machine.heads))
+    assert view.load_size > 1
+    assert pulled[f"{view.job.backing.kind} backing"].startswith(str(hoopings * view.job.backing.sheets))
+    assert "Garments" not in pulled
+
+
+def test_markup_in_a_job_file_stays_text_on_the_ticket(app: Flask, supervisor: FlaskClient) -> None:
+    folder = page_folder("demo_jobs") / "larkspur-jackets"
+    files = {path.name: path.read_bytes() for path in folder.iterdir()}
+    name = next(name for name in files if name.endswith(".toml"))
+    files[name] = files[name].replace(b'"Odile"', b'"<script>x</script>"')
+    code = import_job(read_job_bytes(files, route_needs()), SUPERVISOR, START).code
+    page = supervisor.get(f"/office/jobs/{code}/ticket").text
+    assert "<script>x" not in page
+    assert "&lt;script&gt;x" in page
