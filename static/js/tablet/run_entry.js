@@ -58,7 +58,7 @@ export function entry(record) {
       return taken && taken[reading.id] !== undefined ? taken[reading.id] : null;
     },
     valueWords(reading) {
-      return this.value(reading) === null ? "– mm" : `${mm(this.value(reading))} mm`;
+      return this.value(reading) === null ? "–" : mm(this.value(reading));
     },
     standingOf(reading) {
       return standing(reading, this.value(reading), this.isAccepted("reading", reading.id));

@@ -11,6 +11,7 @@ const POLL_MS = 5000;
 const REMIND_MS = 15000; // how long the last things done stay large after a reload or a wake
 const DOUBLE_TAP_MS = 600; // the main button stays where it is when the phase changes: a second tap is a slip
 // $refs would look from the button that was tapped, and that may be gone from the page by then.
+const MOST_CROWDED = 2;
 const wordsColumn = () => document.querySelector(".words");
 const ENDED = ["finished", "scrapped", "sent back"];
 
@@ -27,7 +28,6 @@ export function frame(record) {
     notice: "",
     unsent: 0,
     online: true,
-    crowded: false,
     more: false,
     pictureFailed: false,
     job: record.page.job,
@@ -195,16 +195,18 @@ export function frame(record) {
       if (ahead) new Image().src = ahead;
       this.fit();
     },
-    // What does not fit beside the picture moves the cautions and the clock below the picture; the picture shrinks.
-    // Measured in the frame that will paint it, when Alpine has put the words in place: nothing is seen to jump.
+    // What does not fit beside the picture goes below it, first the clock, then the cautions: the picture shrinks
+    // before any text does. Measured in the frame that paints it, so nothing is seen to jump.
     fit() {
-      this.crowded = Boolean(this.phase && this.phase.readings.length);
       requestAnimationFrame(() => {
         const words = wordsColumn();
         if (!words) return;
         words.scrollTop = 0;
-        if (words.scrollHeight > words.clientHeight + 2) this.crowded = true;
-        requestAnimationFrame(() => this.scrolled());
+        for (let crowd = 0; crowd <= MOST_CROWDED; crowd += 1) {
+          words.parentElement.dataset.crowd = crowd;
+          if (words.scrollHeight <= words.clientHeight + 2) break;
+        }
+        this.scrolled();
       });
     },
     scrolled() {
