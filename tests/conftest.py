@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from hypothesis import settings as hypothesis_settings
 
 from floor import create_app
 from floor.config import Settings
@@ -25,6 +26,10 @@ from floor.services.jobs import import_job
 from floor.services.people import add_person
 from floor.services.rehearsal import Hands, open_run, walk
 from floor.store.models import db
+
+# How fast the machine is today is no property of the code.
+hypothesis_settings.register_profile("floor", deadline=None)
+hypothesis_settings.load_profile("floor")
 
 START = 1_796_000_000_000
 OPERATOR, SUPERVISOR, PASSWORD = "Ines", "Maren", "chalk-and-felt-7"

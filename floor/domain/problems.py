@@ -1,6 +1,7 @@
 """What can go wrong with a run, and the reasons a person gives: few, of fixed ids, in the trade's words.
 
-The ids are written into events for good: never rename one, never use one again for something else.
+The ids are written into events for good: never rename one, never use one again for something else. Whether a
+kind is blocking is part of the rules by which old runs are replayed: changing it changes what they say.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ KINDS = (
     ProblemKind(
         "thread-break",
         "The thread broke or nested",
-        blocking=False,
+        blocking=True,
         advice=(
             "Leave it hooped and cut any nest away from the back.",
             "Thread again, back up 5 to 10 stitches and go on over them.",
@@ -43,7 +44,7 @@ KINDS = (
     ProblemKind(
         "bobbin-out",
         "The bobbin ran out",
-        blocking=False,
+        blocking=True,
         advice=(
             "Leave it hooped and put in a full bobbin.",
             "Back up 5 to 10 stitches so that the new thread overlaps the old.",
@@ -99,7 +100,7 @@ KINDS = (
     ProblemKind(
         "lies-wrong",
         "It lies wrong or has crept",
-        blocking=False,
+        blocking=True,
         advice=(
             "Before its tack-down: lift it and lay it again.",
             "After it: take the tack out, then lay it again.",
@@ -142,7 +143,7 @@ KINDS = (
     ProblemKind(
         "halves-do-not-meet",
         "The halves do not meet",
-        blocking=False,
+        blocking=True,
         advice=(
             "Close it again, flat and on a form, and measure once more.",
             "Up to 1 mm passes; from 1 to 2 mm a supervisor decides; over 2 mm it fails.",
@@ -153,7 +154,7 @@ KINDS = (
     ProblemKind(
         "other",
         "Something else",
-        blocking=False,
+        blocking=True,
         advice=("Say in a note what you see.", "Leave it hooped until somebody has looked."),
     ),
 )

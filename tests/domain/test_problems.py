@@ -59,7 +59,12 @@ def test_a_broken_needle_holds_the_run_and_asks_for_every_fragment() -> None:
 def test_what_may_spoil_the_next_step_unseen_is_blocking() -> None:
     for id in ("broken-needle", "wrong-layer-cut", "garment-caught", "machine-stopped", "hoop-slipped"):
         assert PROBLEMS[id].blocking
-    assert not PROBLEMS["thread-break"].blocking
+
+
+def test_what_stops_the_work_is_blocking_so_that_its_time_is_not_called_work() -> None:
+    for id in ("thread-break", "bobbin-out", "lies-wrong", "halves-do-not-meet"):
+        assert PROBLEMS[id].blocking
+    assert not PROBLEMS["missing-material"].blocking
 
 
 def test_kinds_are_offered_only_at_pictures_that_exist() -> None:

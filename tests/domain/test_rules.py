@@ -42,7 +42,7 @@ def test_the_normal_case_is_one_tap_a_phase() -> None:
 
 def test_nothing_but_notes_and_clearing_happens_after_the_end() -> None:
     tape = Tape(PLAIN).open().done(2)
-    problem = tape.say("problem", {"problem": "lies-wrong"})
+    problem = tape.say("problem", {"problem": "cloth-nicked"})
     tape.done()
     assert tape.reason(tape.say("note", {"text": "well sewn"})) == ""
     assert tape.reason(tape.say("cleared", {"problem": problem, "how": "pressed"})) == ""
@@ -199,7 +199,7 @@ def test_a_blocking_problem_holds_the_run_until_it_is_put_right() -> None:
 
 def test_a_problem_that_does_not_block_is_only_recorded() -> None:
     tape = at_phase(1)
-    tape.say("problem", {"problem": "thread-break"})
+    tape.say("problem", {"problem": "missing-material"})
     assert state(tape).status == Status.WORKING
     assert tape.reason(tape.say("done")) == ""
 

@@ -61,7 +61,7 @@ def test_a_pause_within_a_problem_is_a_pause() -> None:
 
 def test_a_problem_that_does_not_block_is_work() -> None:
     tape = Tape(PLAIN).open()
-    tape.say("problem", {"problem": "thread-break"}, after_s=10)
+    tape.say("problem", {"problem": "missing-material"}, after_s=10)
     tape.done(after_s=30)
     assert log_of(tape)[0].work_s == 40
 

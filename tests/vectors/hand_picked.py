@@ -157,7 +157,7 @@ def _problems() -> Iterator[Case]:
     yield "a broken needle with fragments missing", tape
     tape = _at(1)
     first = tape.say("problem", {"problem": "broken-needle"})
-    second = tape.say("problem", {"problem": "thread-break", "note": None})
+    second = tape.say("problem", {"problem": "missing-material", "note": None})
     tape.say("pause", {"reason": "break"}, after_s=33)
     tape.say("resume", after_s=60)
     tape.say("cleared", {"problem": first, "how": "new needle", "fragments": "all"})
@@ -166,7 +166,7 @@ def _problems() -> Iterator[Case]:
     tape.say("cleared", {"problem": second, "how": "threaded again"})
     yield "two problems, one of them blocking", tape
     tape = Tape(PLAIN).open().done(2)
-    late = tape.say("problem", {"problem": "lies-wrong"})
+    late = tape.say("problem", {"problem": "cloth-nicked"})
     tape.done()
     tape.say("cleared", {"problem": late, "how": "pressed flat"})
     yield "a problem cleared after the end", tape
