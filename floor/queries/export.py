@@ -14,6 +14,7 @@ from types import MappingProxyType
 from sqlalchemy import select
 
 from floor.domain.problems import PROBLEMS
+from floor.queries.export_columns import COLUMNS
 from floor.queries.export_text import Row, csv_lines, jsonl_lines, write_csv, write_jsonl
 from floor.store.models import EventRow, JobRow, PhaseTimeRow, ProblemRow, RunRow, VerdictRow, db
 
@@ -202,29 +203,3 @@ def _problems(since_ms: int) -> Iterator[Row]:
 _ROWS: Mapping[str, Callable[[int], Iterator[Row]]] = MappingProxyType(
     {"phases": _phases, "runs": _runs, "events": _events, "problems": _problems}
 )
-COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "phases": (
-            "job", "job_title", "customer", "revision", "run", "section", "section_title",
-            "garments", "attempt", "first_piece", "run_status", "operator", "phase", "key",
-            "phase_title", "who", "expected_s", "work_s", "rework_s", "waiting_s", "pause_s",
-            "problem_s", "started", "ended", "times_begun", "clock_jumps",
-        ),
-        "runs": (
-            "job", "job_title", "customer", "revision", "run", "section", "section_title",
-            "garments", "scrapped", "attempt", "cause", "first_piece", "status", "set_aside",
-            "sent_back_to", "phase", "phase_count", "operator", "opened", "ended", "approved",
-            "span_s", "clock_jumps",
-        ),
-        "events": (
-            "job", "run", "event", "device", "seq", "kind", "phase", "happened", "tablet_clock",
-            "clock_offset_s", "received", "operator", "authority", "by", "applied", "in_force",
-            "reason", "sentence", "data",
-        ),
-        "problems": (
-            "job", "job_title", "run", "section_title", "garments", "problem", "kind", "words",
-            "note", "phase", "phase_title", "operator", "told", "cleared", "open_s", "how",
-            "decided_by",
-        ),
-    }
-)  # fmt: skip

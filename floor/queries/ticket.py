@@ -69,7 +69,6 @@ class TicketPage:
     sections: tuple[Section, ...]
     job_sections: tuple[Section, ...]
     garments: tuple[Garment, ...]
-    load_size: int
 
     @property
     def named(self) -> bool:
@@ -93,7 +92,6 @@ def ticket_page(view: JobView) -> TicketPage:
         sections=tuple(section for section in view.sections if section.scope == "load"),
         job_sections=tuple(section for section in view.sections if section.scope == "job"),
         garments=view.job.garments,
-        load_size=view.load_size,
     )
 
 

@@ -7,9 +7,11 @@ from dataclasses import replace
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from sqlalchemy.exc import OperationalError
 
 from floor.services.people import set_active
 from floor.store.models import Person, db
+from floor.web import sign_in
 from tests.conftest import OPERATOR, PASSWORD, SUPERVISOR
 
 OPEN_TO_ALL = {"sign_in.page", "sign_in.sign_in", "sign_in.sign_out", "sign_in.demo_sign_in"}
@@ -130,6 +132,18 @@ def test_help_is_open_to_all_and_defers_to_the_makers_manuals(client: FlaskClien
     page = client.get("/help")
     assert page.status_code == 200
     assert "makers' manuals" in page.text.replace("&#39;", "'")
+
+
+def test_a_busy_database_is_said_on_a_page_that_does_not_ask_it(
+    supervisor: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def busy() -> None:
+        raise OperationalError("SELECT", {}, Exception("database is locked"))
+
+    monkeypatch.setattr(sign_in, "current_supervisor", busy)
+    answer = supervisor.get("/office/")
+    assert answer.status_code == 503
+    assert "database is busy" in answer.text
 
 
 def test_an_unknown_page_says_so_and_leads_on(client: FlaskClient) -> None:

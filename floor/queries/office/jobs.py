@@ -60,7 +60,6 @@ class RunLine:
     problems: tuple[str, ...]
     last: str
     first_piece: bool
-    garment_numbers: tuple[int, ...] = ()
 
     @property
     def held(self) -> bool:
@@ -173,5 +172,4 @@ def _run_line(run: RunRow, job: JobRow, problems: tuple[str, ...], now_ms: int) 
         problems=problems,
         last=ago_words(run.last_at, now_ms),
         first_piece=run.first_piece,
-        garment_numbers=tuple(run.garments),
     )

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
-from floor.domain.ticket import show_code
 from floor.queries.office.jobs import load_words
 from floor.queries.office.timelog import RunLog, run_log
 from floor.queries.office.words import moment_words, second_words
@@ -35,7 +34,6 @@ class EventLine:
 class RunPage:
     run: str
     job_code: str
-    job_code_shown: str
     job_title: str
     title: str
     garments: str
@@ -70,7 +68,6 @@ def run_page(run_id: str) -> RunPage | None:
     return RunPage(
         run=run.id,
         job_code=job.code,
-        job_code_shown=show_code(job.code),
         job_title=job.title,
         title=run.title,
         garments=load_words(run.garments),
