@@ -16,6 +16,7 @@ from floor.domain.run import Step
 from floor.domain.run_state import RunState
 
 MS = 1000
+PARTS = ("work", "rework", "waiting", "pause", "problem")
 
 
 @dataclass(frozen=True)
@@ -60,9 +61,6 @@ class _Sums:
     times: int = 0
     jumps: int = 0
     ms: dict[str, int] = field(default_factory=lambda: dict.fromkeys(PARTS, 0))
-
-
-PARTS = ("work", "rework", "waiting", "pause", "problem")
 
 
 def part_of(state: RunState) -> str:
