@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import socket
 import sys
@@ -229,14 +230,15 @@ def export(what: str, form: str, since: datetime | None) -> None:
     """Write the log to standard output."""
     from floor.queries.export import columns_of, export_rows, write_csv, write_jsonl
 
-    out = click.get_text_stream("stdout", encoding="utf-8")
-    out.reconfigure(newline="")  # type: ignore[attr-defined]  # the writers end their own lines
+    # The writers end their own lines: a text stream of the system's would end them once more on Windows.
+    out = io.TextIOWrapper(sys.stdout.buffer, encoding="utf-8", newline="")
     with shop():
         rows = export_rows(what, since)
         if form == "csv":
             write_csv(rows, columns_of(what), out)
         else:
             write_jsonl(rows, out)
+    out.flush()
 
 
 @floor.command()

@@ -38,7 +38,9 @@ def demo_toml(folder: str) -> Path:
     return next((page_folder("demo_jobs") / folder).glob("*.toml"))
 
 
-@pytest.mark.parametrize("command", ["demo", "serve", "user", "import", "ticket", "export", "rebuild", "check"])
+@pytest.mark.parametrize(
+    "command", ["demo", "serve", "user", "import", "ticket", "export", "rebuild", "check"]
+)
 def test_every_command_has_help(shop: Path, command: str) -> None:
     shown = floor(shop, command, "--help")
     assert shown.returncode == 0
@@ -137,7 +139,9 @@ with create_app().app_context():
         (("serve", "--port", "0"), 2, "port"),
     ],
 )
-def test_what_cannot_be_done_is_refused_on_stderr(shop: Path, words: tuple[str, ...], code: int, says: str) -> None:
+def test_what_cannot_be_done_is_refused_on_stderr(
+    shop: Path, words: tuple[str, ...], code: int, says: str
+) -> None:
     refused = floor(shop, *words)
     assert refused.returncode == code
     assert says in refused.stderr

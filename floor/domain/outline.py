@@ -75,7 +75,7 @@ def read_outline(svg_text: str) -> Outline:
     subpaths = list(_closed_subpaths(svg_text))
     if not subpaths:
         raise OutlineError("the SVG draws no closed shape; draw the outline as closed paths")
-    x0, y0, x1, y1 = _box(point for subpath in subpaths for point in subpath.coarse_points())
+    x0, y0, x1, y1 = _box(point for subpath in subpaths for point in subpath.coarse_points)
     if y1 - y0 < _MIN_SIZE or x1 - x0 < _MIN_SIZE:
         raise OutlineError("the SVG's shapes have no height or no width; draw the outline as closed paths")
     chord_error = (y1 - y0) * _CHORD_ERROR_OF_HEIGHT
@@ -104,7 +104,7 @@ def _closed_subpaths(svg_text: str) -> Iterator[Subpath]:
                     f"{shape.place} is open: its ends are {_units(subpath.gap)} apart; close the path (Z)"
                 )
             # A line there and back encloses nothing, and no cloth can be cut by it.
-            if len(set(subpath.coarse_points())) > 2:
+            if len(set(subpath.coarse_points)) > 2:
                 yield subpath
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from svgelements import Arc, Close, CubicBezier, Move, QuadraticBezier
@@ -39,12 +40,17 @@ class Subpath:
         """How far apart its ends are, in user units."""
         return math.dist(self._moved(self.start), self._moved(_xy(self.segments[-1].end)))
 
-    def coarse_points(self) -> Iterator[Point]:
+    @cached_property
+    def coarse_points(self) -> tuple[Point, ...]:
         """Enough points to know the size of the shape, user units."""
-        yield self._moved(self.start)
-        for segment in self.segments:
-            for point in _points(segment, 1 if _is_straight(segment) else COARSE_CHORDS):
-                yield self._moved(point)
+        return (
+            self._moved(self.start),
+            *(
+                self._moved(point)
+                for segment in self.segments
+                for point in _points(segment, 1 if _is_straight(segment) else COARSE_CHORDS)
+            ),
+        )
 
     def chords(self, chord_error: float) -> list[int]:
         """How many chords each segment needs to stray at most `chord_error` user units."""
@@ -70,7 +76,7 @@ def subpaths_of(shape: Shape) -> list[Subpath]:
     matrix = (float(m.a), float(m.b), float(m.c), float(m.d), float(m.e), float(m.f))
     subpaths = list(_split(path_of(shape), matrix))
     for subpath in subpaths:
-        for x, y in subpath.coarse_points():
+        for x, y in subpath.coarse_points:
             if not (abs(x) <= MAX_COORDINATE and abs(y) <= MAX_COORDINATE):
                 raise OutlineError(
                     f"{shape.place} reaches out to ({x:g}, {y:g}), beyond all bounds; draw it smaller"

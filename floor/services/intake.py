@@ -179,7 +179,9 @@ def approve_from_office(run: str, by: str, now_ms: int, new_id: str) -> Answer:
             raise NotOwed("This run owes no approval now; somebody may have given it already.")
         _meet(OFFICE_DEVICE, now_ms, now_ms)
         newest = db.session.scalar(select(func.max(EventRow.seq)).where(EventRow.device == OFFICE_DEVICE))
-        event = Event(new_id, run, OFFICE_DEVICE, (newest or 0) + 1, Kind.APPROVE, row.phase, now_ms)
+        # A tablet's clock, corrected, may still be a little ahead: the approval follows what it is given for.
+        at = max(now_ms, row.last_at + 1)
+        event = Event(new_id, run, OFFICE_DEVICE, (newest or 0) + 1, Kind.APPROVE, row.phase, at)
         _insert(event, {}, 0, now_ms, "supervisor", by)
         project({run})
         return _answer(event.id)

@@ -12,12 +12,14 @@ from typing import Any
 
 from sqlalchemy import select
 
+from floor.domain.checklist import Checklist
 from floor.domain.events import Event, Kind, UnreadableData
 from floor.domain.payloads import Approved, Opened, ProblemCleared, ProblemMet, read_payload
 from floor.domain.progress import CLOCK_GRACE_MS, JobProgress, RunFacts
 from floor.domain.route import UnknownGarment, UnknownSection
 from floor.domain.run import Replay, Verdict, replay
 from floor.domain.run_state import Status
+from floor.domain.sentences import sentence_of
 from floor.domain.timing import time_log
 from floor.queries.events import events_of_run
 from floor.queries.views import Plan, facts_of, find_job, plan_of, progress_of
@@ -166,7 +168,7 @@ def everything() -> Projection:
 
 def _aside(wanted: Projection, run: str, events: Iterable[Event], verdicts: Mapping[str, Verdict]) -> None:
     for position, event in enumerate(events):
-        wanted.verdicts[event.id] = _verdict(run, position, event, verdicts[event.id], in_force=False)
+        wanted.verdicts[event.id] = _verdict(run, position, event, verdicts[event.id], False, None)
 
 
 def rows_of(wanted: Projection, opened: OpenedRun, facts: RunFacts, progress: JobProgress) -> None:
@@ -177,7 +179,9 @@ def rows_of(wanted: Projection, opened: OpenedRun, facts: RunFacts, progress: Jo
     in_force = {step.event.id for step in result.steps}
     for position, event in enumerate(opened.events):
         verdict = result.verdicts[event.id]
-        wanted.verdicts[event.id] = _verdict(opened.run, position, event, verdict, event.id in in_force)
+        wanted.verdicts[event.id] = _verdict(
+            opened.run, position, event, verdict, event.id in in_force, checklist
+        )
     times = time_log(checklist, result.steps)
     for time in times:
         row = asdict(time)
@@ -244,11 +248,9 @@ def _problems(wanted: Projection, run: str, result: Replay) -> None:
             }
 
 
-def _verdict(run: str, position: int, event: Event, verdict: Verdict, in_force: bool) -> Row:
-    try:
-        sentence = read_payload(event).sentence()
-    except UnreadableData:
-        sentence = f"said “{event.kind}”"
+def _verdict(
+    run: str, position: int, event: Event, verdict: Verdict, in_force: bool, checklist: Checklist | None
+) -> Row:
     return {
         "event_id": event.id,
         "run": run,
@@ -257,7 +259,7 @@ def _verdict(run: str, position: int, event: Event, verdict: Verdict, in_force: 
         "in_force": in_force,
         "reason": verdict.reason,
         "operator": verdict.operator,
-        "sentence": sentence,
+        "sentence": sentence_of(event, checklist),
     }
 
 

@@ -6,7 +6,6 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 import zxingcpp
@@ -137,11 +136,13 @@ def trouble_at(worker: Operator, key: str) -> None:
         page.wait_for_timeout(PROBLEM_MS)
         worker.tap_words("Put right", ".foot")
         page.locator(".words h1").wait_for()
-    elif key.startswith("adhesive") or key.startswith("spray"):
+    elif key.startswith("adhesive"):
         title = page.locator(".words h1").text_content()
         worker.do(worker.phase() or {})
         worker.tap_words("Undo", ".foot")
-        page.wait_for_function("title => document.querySelector('.words h1').textContent === title", arg=title)
+        page.wait_for_function(
+            "title => document.querySelector('.words h1').textContent === title", arg=title
+        )
         page.wait_for_timeout(700)
     elif key.startswith("trim"):
         count = page.locator(".run-count").text_content()
@@ -184,7 +185,8 @@ def test_the_supervisors_time_log_adds_up_to_each_runs_span(
         elif cells:
             found[run].append(cells)
     exported = {
-        f"/office/runs/{line.split(',')[0]}": line for line in demo.floor("export", "runs").stdout.splitlines()
+        f"/office/runs/{line.split(',')[0]}": line
+        for line in demo.floor("export", "runs").stdout.splitlines()
     }
     assert len(found) == 4
     assert exported

@@ -1,5 +1,6 @@
 import math
 import time
+from collections.abc import Callable
 from contextlib import suppress
 from itertools import pairwise
 
@@ -166,6 +167,16 @@ class TestRefusals:
         assert "0.02 units apart" in refusal(svg('<path d="M0 0 L10 0 L10 10 L0.02 0"/>'))
 
 
+def seconds(work: Callable[[], object]) -> float:
+    """What `work` takes at best of three."""
+    best = math.inf
+    for _ in range(3):
+        started = time.perf_counter()
+        work()
+        best = min(best, time.perf_counter() - started)
+    return best
+
+
 class TestSafety:
     def test_a_plain_doctype_is_welcome(self) -> None:
         doctype = '<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">'
@@ -180,11 +191,9 @@ class TestSafety:
         assert "entities" in refusal('<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/hosts">]>' + svg("&x;"))
 
     def test_twenty_megabytes_are_refused_before_they_are_parsed(self) -> None:
-        started = time.monotonic()
-        sentence = refusal("<" * 20_000_000)
+        sentence = refusal("<" * 20_000_000)  # no XML at all: a parser would have said so
         assert "20.0 MB" in sentence
         assert f"{MAX_SVG_BYTES / 1e6:.1f} MB" in sentence
-        assert time.monotonic() - started < 1
 
     @pytest.mark.parametrize("depth", [MAX_DEPTH, 100_000])
     def test_deep_nesting_is_refused(self, depth: int) -> None:
@@ -198,16 +207,19 @@ class TestSafety:
         assert "more than" in refusal(svg('<rect id="g0" width="2" height="1"/>' + "".join(doubled)))
 
     @pytest.mark.parametrize("data", ["L 3 4 " * 300_000, "Z" * 1_000_000, "C 9 9 0 50 3 4 " * 30_000])
-    def test_endless_paths_are_refused_soon(self, data: str) -> None:
-        started = time.monotonic()
-        assert refusal(svg(f'<path d="M0 0 {data} Z"/>'))
-        assert time.monotonic() - started < 5
+    def test_endless_paths_cost_little_more_than_a_large_outline(self, data: str) -> None:
+        points = " ".join(f"{i % 97} {i % 89}" for i in range(40_000))
+        allowed = seconds(lambda: read_outline(svg(f'<polygon points="{points}"/>')))
+        refused = seconds(lambda: refusal(svg(f'<path d="M0 0 {data} Z"/>')))
+        assert refused < 40 * allowed
 
-    def test_five_thousand_points_are_read_quickly(self) -> None:
-        points = " ".join(f"{i % 97} {i % 89}" for i in range(5000))
-        started = time.monotonic()
-        assert len(read_outline(svg(f'<polygon points="{points}"/>')).rings[0]) == 5000
-        assert time.monotonic() - started < 2
+    def test_reading_costs_about_as_much_a_point_however_many_there_are(self) -> None:
+        def polygon(count: int) -> str:
+            return svg(f'<polygon points="{" ".join(f"{i % 97} {i % 89}" for i in range(count))}"/>')
+
+        assert len(read_outline(polygon(5000)).rings[0]) == 5000
+        few, many = (seconds(lambda n=n: read_outline(polygon(n))) for n in (4_000, 40_000))
+        assert many < 10 * few * 4
 
     @given(
         st.lists(

@@ -34,7 +34,9 @@ def run_row(run: str) -> RunRow:
 
 
 class TestExactlyOnce:
-    def test_a_repeated_tap_is_recorded_once_and_gets_the_same_answer(self, tablet: Tablet, larkspur: str) -> None:
+    def test_a_repeated_tap_is_recorded_once_and_gets_the_same_answer(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         tablet.walk(larkspur, "prepare")
         first = tablet.send()
         again = tablet.send(tablet.sent)
@@ -51,7 +53,9 @@ class TestExactlyOnce:
         assert db.session.get(EventRow, changed["id"]).at == tablet.sent[0]["at"]  # type: ignore[union-attr]
         assert str(changed["at"]) in db.session.scalars(select(Refusal.body)).one()
 
-    def test_a_number_used_twice_by_one_tablet_is_refused_and_kept(self, tablet: Tablet, larkspur: str) -> None:
+    def test_a_number_used_twice_by_one_tablet_is_refused_and_kept(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         tablet.open(larkspur, "prepare")
         tablet.send()
         twin = {**tablet.sent[0], "id": str(uuid.uuid4())}
@@ -86,7 +90,9 @@ class TestExactlyOnce:
 
 class TestOrderOfDelivery:
     @pytest.mark.parametrize("seed", range(6))
-    def test_one_by_one_in_any_order_leaves_the_same_tables(self, tablet: Tablet, larkspur: str, seed: int) -> None:
+    def test_one_by_one_in_any_order_leaves_the_same_tables(
+        self, tablet: Tablet, larkspur: str, seed: int
+    ) -> None:
         tablet.walk(larkspur, "prepare")
         tablet.send()
         run = tablet.walk(larkspur, "front-left", (1,), stop=9)
@@ -105,7 +111,9 @@ class TestOrderOfDelivery:
         assert run_row(run).phase == 9
         assert all(v["applied"] for v in tables.verdicts.values())
 
-    def test_an_event_before_its_opening_waits_set_aside_and_then_counts(self, tablet: Tablet, larkspur: str) -> None:
+    def test_an_event_before_its_opening_waits_set_aside_and_then_counts(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         run = tablet.open(larkspur, "prepare")
         opening, tablet.hands.events = tablet.hands.events[0], []
         note = tablet.tap(run, "note", 0, text="early")
@@ -132,7 +140,9 @@ class TestWhatCannotApply:
         assert answer.verdict == "aside"
         assert "There is no phase 100 in this run" in answer.reason
 
-    def test_an_unknown_job_section_or_garment_is_kept_and_set_aside(self, tablet: Tablet, larkspur: str) -> None:
+    def test_an_unknown_job_section_or_garment_is_kept_and_set_aside(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         opening = {
             "job": larkspur, "revision": 1, "section": "prepare", "garments": [], "first_piece": False,
             "operator": "Ines", "cause": "",
@@ -182,7 +192,9 @@ class TestWhatCannotApply:
 
 
 class TestTwoTablets:
-    def test_the_second_tablet_that_opens_a_garments_section_is_set_aside(self, tablet: Tablet, larkspur: str) -> None:
+    def test_the_second_tablet_that_opens_a_garments_section_is_set_aside(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         tablet.walk(larkspur, "prepare")
         tablet.send()
         other = make_tablet(seed=2, at=tablet.hands.at + 5_000)
@@ -227,7 +239,9 @@ class TestTheBatchWaitsForItsFirstPiece:
         assert run_row(run).approval_owed
         return run
 
-    def test_the_next_garment_waits_and_goes_on_once_it_is_approved(self, tablet: Tablet, larkspur: str) -> None:
+    def test_the_next_garment_waits_and_goes_on_once_it_is_approved(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         run = self.approval_at(tablet, larkspur)
         tablet.open(larkspur, "front-left", (2,))
         [answer] = tablet.send()
@@ -244,7 +258,9 @@ class TestTheBatchWaitsForItsFirstPiece:
         [answer] = tablet.send()
         assert (answer.verdict, answer.reason) == ("aside", "Only a supervisor can approve the first piece.")
 
-    def test_a_token_that_holds_names_its_supervisor_and_is_not_stored(self, tablet: Tablet, larkspur: str) -> None:
+    def test_a_token_that_holds_names_its_supervisor_and_is_not_stored(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         run = self.approval_at(tablet, larkspur)
         event = tablet.tap(run, "approve", run_row(run).phase, token="secret")
         tablet.hands.events = []
@@ -255,6 +271,14 @@ class TestTheBatchWaitsForItsFirstPiece:
         assert row is not None
         assert (row.authority, row.by, row.data) == ("supervisor", SUPERVISOR, {})
 
+    def test_the_office_approves_though_its_clock_is_behind_the_tablets(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
+        run = self.approval_at(tablet, larkspur)
+        behind = tablet.hands.at - 1_500
+        assert approve_from_office(run, SUPERVISOR, behind, str(uuid.uuid4())).verdict == "applied"
+        assert not run_row(run).approval_owed
+
     def test_approving_twice_is_refused_with_a_sentence(self, tablet: Tablet, larkspur: str) -> None:
         run = self.approval_at(tablet, larkspur)
         approve_from_office(run, SUPERVISOR, tablet.hands.at + 1, str(uuid.uuid4()))
@@ -263,7 +287,9 @@ class TestTheBatchWaitsForItsFirstPiece:
 
 
 class TestRemovedJobs:
-    def test_a_removed_job_opens_no_new_runs_but_those_under_way_go_on(self, tablet: Tablet, larkspur: str) -> None:
+    def test_a_removed_job_opens_no_new_runs_but_those_under_way_go_on(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
         run = tablet.walk(larkspur, "prepare", stop=1)
         tablet.send()
         remove_job(larkspur, SUPERVISOR, tablet.hands.at)
@@ -278,7 +304,9 @@ class TestRemovedJobs:
 
 
 class TestClocks:
-    def test_a_tablet_a_year_wrong_still_logs_right_durations(self, app: object, larkspur: str, tablet: Tablet) -> None:
+    def test_a_tablet_a_year_wrong_still_logs_right_durations(
+        self, app: object, larkspur: str, tablet: Tablet
+    ) -> None:
         wrong = make_tablet(seed=5, at=tablet.hands.at - 365 * 86_400_000)
         run = wrong.walk(larkspur, "prepare")
         span = (wrong.hands.events[-1]["at"] - wrong.hands.events[0]["at"]) / 1000

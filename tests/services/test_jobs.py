@@ -31,7 +31,7 @@ class TestJobs:
         assert view.row.revisions[0].outline_text == source.svg_text
         assert view.row.revisions[0].created_by == SUPERVISOR
         assert read_code(view.row.code) == view.row.code
-        x0, y0, x1, y1 = view.outline.bounds
+        _, y0, _, y1 = view.outline.bounds
         assert y1 - y0 == pytest.approx(source.job.design.height)
 
     def test_the_same_files_make_no_second_job(self, app: Flask, larkspur: str) -> None:

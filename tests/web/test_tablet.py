@@ -33,8 +33,12 @@ class TestTickets:
         assert page["job"]["code_shown"] == show_code(larkspur)
         assert page["next"]["section"] == "prepare"
 
-    @pytest.mark.parametrize("form", ["{}", "{}/3", "HTTP://SHOP.EXAMPLE:8000/T/{}", "http://shop.example/T/{}/3"])
-    def test_a_code_typed_or_scanned_opens_the_job(self, client: FlaskClient, larkspur: str, form: str) -> None:
+    @pytest.mark.parametrize(
+        "form", ["{}", "{}/3", "HTTP://SHOP.EXAMPLE:8000/T/{}", "http://shop.example/T/{}/3"]
+    )
+    def test_a_code_typed_or_scanned_opens_the_job(
+        self, client: FlaskClient, larkspur: str, form: str
+    ) -> None:
         answer = client.get("/tablet/ticket", query_string={"typed": form.format(larkspur)})
         assert answer.status_code == 302
         assert answer.location == f"/T/{larkspur}" + ("/3" if form.endswith("/3") else "")
@@ -43,7 +47,9 @@ class TestTickets:
         typed = show_code(larkspur).lower()
         assert client.get("/tablet/ticket", query_string={"typed": typed}).location == f"/T/{larkspur}"
 
-    def test_a_wrong_character_is_told_apart_from_an_unknown_code(self, client: FlaskClient, larkspur: str) -> None:
+    def test_a_wrong_character_is_told_apart_from_an_unknown_code(
+        self, client: FlaskClient, larkspur: str
+    ) -> None:
         mistyped = client.get("/tablet/ticket", query_string={"typed": with_a_wrong_character(larkspur)})
         unknown = client.get("/tablet/ticket", query_string={"typed": "000000"})
         assert mistyped.status_code == unknown.status_code == 404
@@ -62,7 +68,9 @@ class TestTickets:
 
 
 class TestRunPage:
-    def test_it_holds_all_that_the_tablet_needs(self, client: FlaskClient, tablet: Tablet, larkspur: str) -> None:
+    def test_it_holds_all_that_the_tablet_needs(
+        self, client: FlaskClient, tablet: Tablet, larkspur: str
+    ) -> None:
         run = tablet.walk(larkspur, "prepare", stop=2)
         tablet.send()
         page = page_of(client.get(f"/tablet/run/{run}").text)
@@ -94,7 +102,9 @@ class TestRunPage:
 
 
 class TestSync:
-    def test_a_tablet_sends_its_events_as_json(self, client: FlaskClient, tablet: Tablet, larkspur: str) -> None:
+    def test_a_tablet_sends_its_events_as_json(
+        self, client: FlaskClient, tablet: Tablet, larkspur: str
+    ) -> None:
         tablet.open(larkspur, "prepare")
         body = {"device": tablet.hands.device, "sent_at": tablet.hands.at, "events": tablet.hands.events}
         answer = client.post("/sync", json=body)

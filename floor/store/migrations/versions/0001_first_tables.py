@@ -192,7 +192,6 @@ def upgrade() -> None:
     with op.batch_alter_table("problem", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_problem_run_id"), ["run_id"], unique=False)
 
-
     # Truth is only ever added to.
     for verb in ("UPDATE", "DELETE"):
         op.execute(
