@@ -11,10 +11,10 @@ export function entry(record) {
     chosen: null, // the reading whose tape is shown
     keypad: null, // { title, text, unit, signed, take }
 
-    // ---- checks
+    // ---- checks: those that the footer does not ask
     get ticks() {
       const asked = this.main.kind === "answers" ? this.main.check.id : "";
-      return this.phase.checks.filter((check) => check.id !== asked || this.isWrong(check));
+      return this.phase.checks.filter((check) => check.id !== asked);
     },
     answer(check) {
       const given = this.state.answers[this.state.phase];

@@ -47,7 +47,7 @@ export function frame(record) {
       setInterval(() => this.poll(), POLL_MS);
       document.addEventListener("visibilitychange", () => this.woke());
       window.addEventListener("pageshow", (event) => (event.persisted ? this.woke() : null));
-      window.addEventListener("resize", () => this.fit());
+      window.addEventListener("resize", () => this.entered());
       listenForScans(openTicket);
       stayAwake();
       send();
@@ -129,7 +129,8 @@ export function frame(record) {
     emit(...facts) {
       const before = this.state.phase;
       const reason = record.say(facts);
-      this.notice = reason ? reason : "";
+      this.notice = reason;
+      this.large = false;
       this.paint();
       if (this.state.phase !== before) settledAt = performance.now();
       if (!reason) queueMicrotask(send);
@@ -185,6 +186,8 @@ export function frame(record) {
       if (moved) {
         this.phaseShown = `${state.phase} ${state.status}`;
         this.entered();
+      } else {
+        this.fit();
       }
     },
     phaseShown: "",
@@ -193,6 +196,11 @@ export function frame(record) {
       this.choose(null);
       const ahead = record.page.pictures[this.state.phase + 1];
       if (ahead) new Image().src = ahead;
+      requestAnimationFrame(() => {
+        if (!wordsColumn()) return;
+        wordsColumn().scrollTop = 0;
+        wordsColumn().parentElement.dataset.crowd = 0;
+      });
       this.fit();
     },
     // What does not fit beside the picture goes below it, first the clock, then the cautions: the picture shrinks
@@ -201,11 +209,9 @@ export function frame(record) {
       requestAnimationFrame(() => {
         const words = wordsColumn();
         if (!words) return;
-        words.scrollTop = 0;
-        for (let crowd = 0; crowd <= MOST_CROWDED; crowd += 1) {
-          words.parentElement.dataset.crowd = crowd;
-          if (words.scrollHeight <= words.clientHeight + 2) break;
-        }
+        const { dataset } = words.parentElement;
+        // Within a phase it only grows: nothing moves back under a finger.
+        while (words.scrollHeight > words.clientHeight + 2 && Number(dataset.crowd) < MOST_CROWDED) dataset.crowd = Number(dataset.crowd) + 1;
         this.scrolled();
       });
     },

@@ -45,7 +45,7 @@ export function trouble() {
     putRight(problem, how = "put right", then = []) {
       if (problem.needs_fragments) {
         this.fragments = { problem: problem.event, how, then, missing: false, decision: "" };
-        this.open("fragments");
+        this.openWithAuthority("fragments");
         return;
       }
       this.emit(["cleared", { problem: problem.event, how }], ...then);
