@@ -130,6 +130,11 @@ class Tablet:
         walk(self.hands, run, view.plan.checklist(section, garments, first), stop=stop)
         return run
 
+    def rest(self, code: str, run: str, section: str, garments: tuple[int, ...], start: int) -> None:
+        """Do the phases of an open run from `start` on, up to an approval."""
+        plan = view_of(code).plan
+        walk(self.hands, run, plan.checklist(section, garments, plan.approval_needed), start=start)
+
 
 def view_of(code: str) -> JobView:
     row = find_job(code)

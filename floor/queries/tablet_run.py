@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
+from sqlalchemy import select
+
+from floor.domain.checklist import Checklist
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
+from floor.domain.run_state import Status
 from floor.queries.events import events_of_run, opening_of
-from floor.queries.tablet import shop
+from floor.queries.tablet import OVER, shop
 from floor.queries.tablet_job import job_line, next_load
-from floor.queries.views import job_view, revision_plan
+from floor.queries.views import JobView, facts_of, job_view, progress_of, revision_plan
 from floor.store.models import JobRow, RunRow, db
 
 Page = dict[str, Any]
@@ -62,6 +66,22 @@ def run(run_id: str) -> Page | None:
         "events": [vars(event) for event in events],
         "catalogue": catalogue(),
         "pictures": [f"{address}/{index}.svg{query}" for index in range(len(checklist.phases))],
-        "next": next_load(view, row.garments[0] if row.garments else None),
+        "next": next_load(_once_over(view, row, checklist), row.garments[0] if row.garments else None),
         "job_address": f"/T/{job_row.code}",
     }
+
+
+def _once_over(view: JobView, row: RunRow, checklist: Checklist) -> JobView:
+    """The job as it will be once this run is finished, if it is not over yet: what the page offers next."""
+    if row.status in OVER:
+        return view
+    rows = db.session.scalars(select(RunRow).where(RunRow.job_id == row.job_id, RunRow.refusal == ""))
+    facts = [facts_of(one) for one in rows]
+    approved = row.last_at if any(phase.approval for phase in checklist.phases) else row.approved_at
+    finished = [
+        replace(one, status=Status.FINISHED, ended_at=row.last_at, approved_at=approved)
+        if one.run == row.id
+        else one
+        for one in facts
+    ]
+    return replace(view, progress=progress_of(view.plan, finished))

@@ -149,6 +149,8 @@ def trouble_at(worker: Operator, key: str) -> None:
         worker.tap_words("Problem", ".foot")
         worker.tap_words("Go back and redo", ".sheet")
         worker.tap(page.locator(".sheet .choice:visible").first)
+        page.locator(".sheet h2").filter(has_text="Why?").wait_for()
+        page.wait_for_timeout(300)
         worker.tap(page.locator(".sheet .choice:visible").first)
         page.wait_for_function("n => document.querySelector('.run-count').textContent !== n", arg=count)
         page.wait_for_timeout(700)

@@ -79,6 +79,29 @@ class TestRunPage:
         assert page["catalogue"]["problems"]["broken-needle"]["needs_fragments"]
         assert client.get(f"/tablet/run/{run}.json").json["run"] == run
 
+    def test_it_offers_what_comes_once_the_run_is_over(
+        self, client: FlaskClient, tablet: Tablet, larkspur: str
+    ) -> None:
+        offered = []
+        for section, garments in (
+            ("prepare", ()),
+            ("front-left", (1,)),
+            ("front-right", (1,)),
+            ("finish", (1,)),
+        ):
+            run = tablet.walk(larkspur, section, garments, stop=1)
+            tablet.send()
+            offered.append(client.get(f"/tablet/run/{run}.json").json["next"])
+            tablet.rest(larkspur, run, section, garments, start=1)
+            tablet.send()
+        assert [(one["section"], one["garments"]) for one in offered] == [
+            ("front-left", [1]),
+            ("front-right", [1]),
+            ("finish", [1]),
+            ("front-left", [2]),
+        ]
+        assert [one["first_piece"] for one in offered] == [True, True, True, False]
+
     def test_each_phase_has_its_picture(self, client: FlaskClient, tablet: Tablet, larkspur: str) -> None:
         tablet.walk(larkspur, "prepare")
         tablet.send()
