@@ -27,6 +27,7 @@ function homePage(page) {
       });
       listenForScans(openTicket);
       document.addEventListener("keydown", (event) => this.heard(event));
+      if (page.error) this.$nextTick(() => this.$refs.typed.select()); // what is typed next takes its place
       window.addEventListener("pageshow", (event) => (event.persisted ? window.location.reload() : null));
     },
     // Typing begins the code whatever has the focus; within a field the browser does it.

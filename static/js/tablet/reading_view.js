@@ -34,15 +34,10 @@ export function standing(reading, value, accepted) {
   return value < reading.never_low || value > reading.never_high ? "never" : "outside";
 }
 
-export function limits(reading) {
-  return `it should read ${mm(reading.expected)} mm, and ${mm(reading.low)} to ${mm(reading.high)} will do`;
-}
-
 export function verdict(reading, value, accepted) {
   const kind = standing(reading, value, accepted);
-  if (kind === "open") return "";
-  if (kind === "good") return `${mm(value)} mm is good.`;
-  if (kind === "accepted") return `${mm(value)} mm was taken as it is.`;
-  if (kind === "never") return `${mm(value)} mm is too far off to be taken: measure again, or put it right.`;
-  return `${mm(value)} mm is outside its limits: ${limits(reading)}. Put it right and measure again.`;
+  const limits = `${mm(reading.low)} to ${mm(reading.high)} mm`;
+  if (kind === "outside") return `${mm(value)} mm is outside ${limits}. Put it right and measure again.`;
+  if (kind === "never") return `${mm(value)} mm is much too far from ${limits}. Measure again, or put it right.`;
+  return kind === "accepted" ? `${mm(value)} mm was taken as it is.` : "";
 }

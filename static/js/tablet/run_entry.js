@@ -69,6 +69,9 @@ export function entry(record) {
     get readingVerdict() {
       return verdict(this.reading, this.value(this.reading), this.isAccepted("reading", this.reading.id));
     },
+    get isOff() {
+      return ["outside", "never"].includes(this.standingOf(this.reading));
+    },
     get tolerable() {
       return this.standingOf(this.reading) === "outside" && this.reading.accept !== "nobody";
     },

@@ -3,6 +3,8 @@
 import { component, compose, readPage } from "./page.js";
 import { RunRecord } from "./record.js";
 import { frame } from "./run_frame.js";
+import { seen } from "./run_seen.js";
+import { fitting } from "./run_fit.js";
 import { entry } from "./run_entry.js";
 import { trouble } from "./run_trouble.js";
 import { people } from "./run_people.js";
@@ -12,5 +14,5 @@ import { sheets } from "./sheets.js";
 component("run", () => {
   const record = new RunRecord(readPage());
   record.steps = record.replayed().steps;
-  return compose(frame(record), entry(record), trouble(), people(), ending(record), sheets());
+  return compose(frame(record), seen(record), fitting(), entry(record), trouble(), people(), ending(record), sheets());
 });

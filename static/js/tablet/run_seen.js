@@ -1,0 +1,81 @@
+// What the run page shows of the state: the head, the picture, the clock and the big button, in words.
+
+import { mainAction, nextWords, timeBar } from "./phase_view.js";
+import { capital, clock, garmentsNamed, plain, roughly, usually } from "./words.js";
+
+const ENDED = ["finished", "scrapped", "sent back"];
+
+export function seen(record) {
+  return {
+    get phase() {
+      return this.checklist.phases[this.state.phase] || null;
+    },
+    get ended() {
+      return ENDED.includes(this.state.status);
+    },
+    get stillborn() {
+      return this.state.status === "void";
+    },
+    get working() {
+      return !this.ended && !this.stillborn && !this.blocking && !this.state.pause;
+    },
+    get blocking() {
+      return this.state.problems.find((problem) => problem.blocking) || null;
+    },
+    get main() {
+      return mainAction(this.phase, this.state, this.alone);
+    },
+    get upNext() {
+      return nextWords(this.checklist, this.state.phase);
+    },
+    get bar() {
+      return timeBar(this.phase.usual_s, this.elapsed);
+    },
+    get isOver() {
+      return this.elapsed !== null && this.elapsed > this.phase.usual_s[1];
+    },
+    get clockWords() {
+      return this.elapsed === null ? "–:––" : clock(this.elapsed);
+    },
+    get usualWords() {
+      return this.isOver ? `${roughly(this.elapsed - this.phase.usual_s[1])} over, ${usually(this.phase.usual_s)}` : usually(this.phase.usual_s);
+    },
+    get heldWords() {
+      return clock(this.held || 0);
+    },
+    get picture() {
+      return record.page.pictures[this.state.phase] || "";
+    },
+    get pictureWords() {
+      return `How it should look now: ${plain(this.phase.title)}.`;
+    },
+    get which() {
+      const numbers = this.state.garments.length ? this.state.garments : record.page.opening.garments;
+      if (!numbers.length) return this.section.title;
+      const words = garmentsNamed(numbers);
+      const count = numbers.length === 1 ? ` of ${this.job.garment_count}` : "";
+      return capital(words) + count;
+    },
+    get about() {
+      const sizes = [...new Set(record.page.garments.map((garment) => garment.size))].join(", ");
+      const front = this.section.front && this.section.front !== "whole" ? `${this.section.front} front` : "";
+      const title = front || (record.page.opening.garments.length ? this.section.title : "the whole job");
+      const name = record.page.garments.length === 1 ? record.page.garments[0].name || "" : "";
+      const again = record.page.attempt > 1 ? "again" : "";
+      return [sizes, title, name, again].filter(Boolean).join(" · ");
+    },
+    get progress() {
+      return this.checklist.phases.map((phase, index) => ({
+        key: phase.key,
+        state: index < this.state.phase ? "sewn" : index === this.state.phase ? "here" : "ahead",
+      }));
+    },
+    get progressWords() {
+      return `${Math.min(this.state.phase + 1, this.progress.length)} of ${this.progress.length}`;
+    },
+    get saved() {
+      if (!this.unsent) return "saved";
+      return this.online ? `${this.unsent} to send` : `kept here, ${this.unsent} to send`;
+    },
+  };
+}

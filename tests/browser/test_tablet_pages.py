@@ -1,0 +1,222 @@
+"""The tablet's pages under an operator's hand: large targets, no network, slips, scanners, two tablets at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from tests.browser.server import Demo, start_demo
+
+SIZES = ((1280, 800), (800, 1280), (1024, 600))
+LEAST_TARGET_PX = 71.5  # 72 px, drawn on half pixels
+CLEAR_OF_EDGE_PX = 23.5
+SETTLE_MS = 700
+
+# What a finger can hit now: not what is scrolled out of sight within its box, nor what a sheet covers.
+TARGETS = """() => {
+  const scope = document.querySelector("dialog[open]") || document.body;
+  return [...scope.querySelectorAll("button, a, input, textarea")].map((target) => {
+    const box = target.getBoundingClientRect();
+    const hit = box.width && document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+    const within = target.closest(".sheet-body");
+    const cut = within && box.bottom > within.getBoundingClientRect().bottom; // it scrolls
+    const seen = Boolean(hit) && target.contains(hit) && !cut;
+    return { seen, words: target.innerText || target.id, width: box.width, height: box.height,
+             edge: Math.min(...[box.left, box.top, innerWidth - box.right, innerHeight - box.bottom]
+               .filter((gap) => gap >= 0)) };  // a side below 0 is scrolled out of sight
+  }).filter((target) => target.seen);
+}"""
+LETTERS = """() => [...document.querySelectorAll(".run *")]
+  .filter((one) => one.children.length === 0 && one.innerText && one.getClientRects().length)
+  .filter((one) => !one.closest(".unseen"))
+  .map((one) => [parseFloat(getComputedStyle(one).fontSize), one.innerText])"""
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
+    demo = start_demo(tmp_path_factory.mktemp("tablet") / "shop")
+    yield demo
+    demo.stop()
+    if demo.process.stdout is not None:
+        demo.process.stdout.close()
+
+
+@pytest.fixture
+def tablet(chromium: Browser, demo: Demo) -> Iterator[BrowserContext]:
+    yield from _context(chromium, demo, "Ines")
+
+
+@pytest.fixture
+def other_tablet(chromium: Browser, demo: Demo) -> Iterator[BrowserContext]:
+    yield from _context(chromium, demo, "Tomas")
+
+
+def _context(chromium: Browser, demo: Demo, name: str) -> Iterator[BrowserContext]:
+    context = chromium.new_context(viewport={"width": 1280, "height": 800}, has_touch=True)
+    page = context.new_page()
+    page.goto(demo.address + "/tablet")
+    page.evaluate("name => localStorage.setItem('floor.operator', name)", name)
+    page.close()
+    yield context
+    context.close()
+
+
+def address_of(page: Page, demo: Demo, title: str) -> str:
+    page.goto(demo.address + "/tablet")
+    found = page.locator("a.paper").filter(has_text=title).get_attribute("href")
+    assert found is not None
+    return demo.address + found
+
+
+def start(page: Page, demo: Demo, title: str) -> None:
+    """The job's next run, or the one under way; the run page has settled."""
+    page.goto(address_of(page, demo, title))
+    page.locator(".foot .main").tap()
+    page.wait_for_url("**/tablet/run/**")
+    page.locator(".words h1").wait_for()
+    page.wait_for_timeout(SETTLE_MS)
+
+
+def small_or_at_the_edge(page: Page) -> list[dict[str, Any]]:
+    targets: list[dict[str, Any]] = page.evaluate(TARGETS)
+    assert targets
+    return [
+        target
+        for target in targets
+        if min(target["width"], target["height"]) < LEAST_TARGET_PX
+        or target["edge"] < CLEAR_OF_EDGE_PX
+    ]
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_every_target_is_large_enough_and_clear_of_the_edge(
+    tablet: BrowserContext, demo: Demo, width: int, height: int
+) -> None:
+    page = tablet.new_page()
+    page.set_viewport_size({"width": width, "height": height})
+    job = address_of(page, demo, "Band jackets")
+    page.locator("h2").first.wait_for()
+    assert small_or_at_the_edge(page) == []
+    page.goto(job)
+    page.locator(".foot .main").wait_for()
+    assert small_or_at_the_edge(page) == []
+    start(page, demo, "Band jackets")
+    assert small_or_at_the_edge(page) == []
+    for key in ("Pause", "Problem"):
+        page.locator(".foot-key").filter(has_text=key).tap()
+        page.locator("dialog[open] h2").wait_for()
+        assert small_or_at_the_edge(page) == []
+        page.keyboard.press("Escape")
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_the_run_page_is_read_at_arms_length(
+    tablet: BrowserContext, demo: Demo, width: int, height: int
+) -> None:
+    page = tablet.new_page()
+    page.set_viewport_size({"width": width, "height": height})
+    start(page, demo, "Band jackets")
+    letters = page.evaluate(LETTERS)
+    assert len(letters) > 5
+    assert [row for row in letters if row[0] < 24] == []
+    sizes = "one => parseFloat(getComputedStyle(one).fontSize)"
+    assert page.locator(".sentence").evaluate(sizes) >= 36
+    assert page.locator(".clock:visible").evaluate(sizes) >= 64
+    main = page.locator(".foot .main:visible").bounding_box()
+    assert main is not None
+    assert main["height"] >= 120
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_second_tap_in_haste_does_not_end_the_next_phase(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Crest")
+    before = int((page.locator(".run-count").text_content() or "").split()[0])
+    page.locator(".foot .main").evaluate("button => { button.click(); button.click(); }")
+    page.wait_for_timeout(150)
+    page.locator(".foot .main").first.evaluate("button => { button.click(); }")
+    page.wait_for_timeout(300)
+    assert page.locator(".answer.is-wrong").count() == 0
+    assert int((page.locator(".run-count").text_content() or "").split()[0]) == before + 1
+
+
+def test_without_a_network_work_goes_on_and_a_reload_finds_the_same_phase(
+    tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Band jackets")
+    first = page.locator(".words h1").text_content()
+    page.route("**/sync", lambda route: route.abort())
+    page.locator(".foot .main").tap()
+    page.wait_for_function("title => document.querySelector('.words h1').textContent !== title", arg=first)
+    second = page.locator(".words h1").text_content()
+    page.locator(".saved.is-unsent").wait_for()
+    page.reload()
+    page.locator(".words h1").wait_for()
+    assert page.locator(".words h1").text_content() == second
+    assert (page.locator(".last-large b:visible").last.text_content() or "").startswith("done: ")
+    page.unroute("**/sync")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    page.locator(".saved:not(.is-unsent)").wait_for()
+    page.wait_for_timeout(SETTLE_MS)
+    page.locator(".foot-key").filter(has_text="Undo").tap()
+    page.wait_for_function("title => document.querySelector('.words h1').textContent === title", arg=first)
+
+
+def test_a_tap_that_another_tablet_overtook_is_told_and_the_run_shown_as_it_stands(
+    tablet: BrowserContext, other_tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Band jackets")
+    page.route("**/sync", lambda route: route.abort())
+    page.route("**/*.json", lambda route: route.abort())
+    other = other_tablet.new_page()
+    other.goto(page.url)
+    other.locator(".foot-key").filter(has_text="Pause").tap()
+    other.locator(".sheet .choice").first.tap()
+    other.locator(".saved:not(.is-unsent)").wait_for()
+    page.wait_for_timeout(300)
+    page.locator(".foot .main").tap()
+    page.locator(".saved.is-unsent").wait_for()
+    page.unroute("**/sync")
+    page.unroute("**/*.json")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    page.locator(".standing h1").wait_for(timeout=15_000)
+    assert page.locator(".standing h1").text_content() == "Paused"
+    told = page.locator(".notice").text_content() or ""
+    assert "did not count" in told
+    assert "The run was paused" in told
+    undo = page.locator(".foot-key").filter(has_text="Undo")
+    assert undo.get_attribute("aria-disabled") == "true"
+    page.locator(".foot .main").tap()
+    page.locator(".words h1").wait_for()
+    page.locator(".saved:not(.is-unsent)").wait_for()
+
+
+def test_a_scanner_is_heard_whatever_has_the_focus(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    ticket = address_of(page, demo, "Crest")
+    start(page, demo, "Band jackets")
+    page.locator(".foot-key").filter(has_text="Problem").tap()
+    page.locator(".sheet button").filter(has_text="Leave a note").tap()
+    page.locator("#note").fill("thread is frayed ")
+    page.locator("#note").focus()
+    page.keyboard.type(ticket.upper())
+    kept = page.locator("#note").input_value()
+    page.keyboard.press("Enter")
+    page.wait_for_url(lambda url: "/T/" in url)
+    assert kept.startswith("thread is frayed ")
+    assert page.locator("h1").text_content() == "Crest patches with a drum"
+
+
+def test_slow_typing_is_no_scan_and_goes_to_the_field(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    page.goto(demo.address + "/tablet")
+    page.locator(".who-key").focus()
+    page.keyboard.type("k7q2m5", delay=80)
+    assert page.locator("#typed").input_value() == "k7q2m5"
+    page.keyboard.press("Enter")
+    page.locator("#typed-error").filter(has_text="is not a ticket code").wait_for()
