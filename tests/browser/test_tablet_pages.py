@@ -220,3 +220,24 @@ def test_slow_typing_is_no_scan_and_goes_to_the_field(tablet: BrowserContext, de
     assert page.locator("#typed").input_value() == "k7q2m5"
     page.keyboard.press("Enter")
     page.locator("#typed-error").filter(has_text="is not a ticket code").wait_for()
+
+
+def test_the_tape_goes_on_to_the_next_place_and_a_late_half_makes_no_reading_up(
+    tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Band jackets")
+    while not page.locator(".tape").count():
+        page.locator(".foot .main").tap()
+        page.wait_for_timeout(SETTLE_MS)
+    chosen, values = page.locator(".reading-tile.is-chosen .mark"), page.locator(".reading-tile b")
+    assert chosen.text_content() == "1"
+    half_more = page.locator(".tape .key").last
+    assert half_more.is_disabled()
+    page.locator(".tape-mark").nth(3).tap()
+    whole = float((values.nth(0).text_content() or "").replace("−", "-"))
+    half_more.tap()
+    assert float((values.nth(0).text_content() or "").replace("−", "-")) == whole + 0.5
+    page.locator(".reading-tile.is-chosen .mark").filter(has_text="2").wait_for()
+    assert half_more.is_disabled()
+    assert values.nth(1).text_content() == "–"

@@ -22,9 +22,8 @@ export function tape(reading, value) {
   });
 }
 
-export function stepped(reading, value, by) {
-  const from = value === null ? reading.expected : value;
-  return Math.round((from + by) / STEP_MM) * STEP_MM;
+export function stepped(value, by) {
+  return Math.round((value + by) / STEP_MM) * STEP_MM;
 }
 
 export function standing(reading, value, accepted) {

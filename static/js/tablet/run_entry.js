@@ -5,8 +5,12 @@ import { mm } from "./words.js";
 
 const CHIPS = 12;
 const LONGEST_NUMBER = 6;
+const ADVANCE_MS = 1200; // time for a half millimetre more or less, before the tape goes on to the next place
+const NOT_MEANT_MS = 350; // a tap this soon after the tape went on by itself was meant for the place before
 
 export function entry(record) {
+  let advance = null;
+  let wentOnAt = 0;
   return {
     chosen: null, // the reading whose tape is shown
     keypad: null, // { title, text, unit, signed, take }
@@ -51,6 +55,7 @@ export function entry(record) {
       return readings.find((one) => one.id === this.chosen) || open || readings[0];
     },
     choose(id) {
+      clearTimeout(advance);
       this.chosen = id;
     },
     value(reading) {
@@ -76,12 +81,22 @@ export function entry(record) {
       return this.standingOf(this.reading) === "outside" && this.reading.accept !== "nobody";
     },
     read(value) {
-      const { id } = this.reading;
-      this.chosen = id;
-      this.emit(["reading", { reading: id, value }]);
+      if (performance.now() - wentOnAt < NOT_MEANT_MS) return;
+      const { reading } = this;
+      this.choose(reading.id);
+      if (this.value(reading) !== value) this.emit(["reading", { reading: reading.id, value }]);
+      if (this.standingOf(reading) === "good") advance = setTimeout(() => this.goToNextPlace(), ADVANCE_MS);
     },
+    goToNextPlace() {
+      const open = this.phase ? this.phase.readings.find((one) => this.value(one) === null) : null;
+      if (!open) return;
+      this.choose(open.id);
+      wentOnAt = performance.now();
+    },
+    // Half a millimetre only changes what has been read: a late tap must not make up the next place's reading.
     step(direction) {
-      this.read(stepped(this.reading, this.value(this.reading), direction * STEP_MM));
+      const value = this.value(this.reading);
+      if (value !== null) this.read(stepped(value, direction * STEP_MM));
     },
     readOther() {
       const { mark, ask } = this.reading;
