@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from typing import Any
 
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Locator, Page, expect
 
 SETTLE_MS = 700  # a second tap this soon after a phase changed counts as a slip of the finger
+TAPE_SETTLES_MS = 450  # a tap this soon after the tape went on is taken for a slip too
 MAX_STEPS = 400
 
 
@@ -52,8 +54,8 @@ class Operator:
                 self.tap(self.page.locator(".check").locator("button").filter(has_text=check["right"]))
         for at, reading in enumerate(phase["readings"]):
             tile = self.page.locator(".reading-tile").nth(at)
-            if "is-chosen" not in (tile.get_attribute("class") or ""):
-                self.tap(tile)
+            expect(tile).to_have_class(re.compile("is-chosen"))  # the tape has gone on to it by itself
+            self.page.wait_for_timeout(TAPE_SETTLES_MS)
             self.tap(self.page.locator(".tape-mark").nth(self._nearest(reading["expected"])))
 
     def _nearest(self, expected: float) -> int:

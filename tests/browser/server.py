@@ -39,6 +39,8 @@ class Demo:
         except subprocess.TimeoutExpired:
             self.process.kill()
             self.process.wait(timeout=15)
+        if self.process.stdout is not None:
+            self.process.stdout.close()
 
 
 def start_demo(folder: Path) -> Demo:

@@ -86,8 +86,7 @@ def small_or_at_the_edge(page: Page) -> list[dict[str, Any]]:
     return [
         target
         for target in targets
-        if min(target["width"], target["height"]) < LEAST_TARGET_PX
-        or target["edge"] < CLEAR_OF_EDGE_PX
+        if min(target["width"], target["height"]) < LEAST_TARGET_PX or target["edge"] < CLEAR_OF_EDGE_PX
     ]
 
 

@@ -124,7 +124,7 @@ def test_what_the_browser_cannot_read_is_found_and_named(snippet: str, named: st
 @pytest.mark.parametrize(
     "snippet",
     [
-        '<p x-text="open ? \'is it => a; list?.\' : words.length + 1"></p>',
+        "<p x-text=\"open ? 'is it => a; list?.' : words.length + 1\"></p>",
         '<button @click="open = !open" :class="{ go: a && b || !c }">x</button>',
         '<i :style="{ left: bar.from, width: bar.width }"></i>',
         '<template x-for="(words, id) in reasons" :key="id"><b x-text="words"></b></template>',
