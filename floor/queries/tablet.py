@@ -24,8 +24,8 @@ def shop() -> Page:
     }
 
 
-def home() -> Page:
-    """The tablet's first page: the runs under way, and all jobs' tickets for the demo's table."""
+def home(demo: bool) -> Page:
+    """The tablet's first page: the runs under way, and in the demo the tickets that lie on the table."""
     rows = db.session.execute(
         select(RunRow, JobRow)
         .join(JobRow, JobRow.id == RunRow.job_id)
@@ -33,6 +33,7 @@ def home() -> Page:
         .order_by(RunRow.last_at.desc())
     )
     jobs = db.session.scalars(select(JobRow).where(JobRow.removed_at.is_(None)).order_by(JobRow.due))
+    on_the_table = list(jobs) if demo else []
     return {
         "screen": "home",
         "shop": shop(),
@@ -47,7 +48,7 @@ def home() -> Page:
                 "customer": job.customer,
                 "address": f"/T/{job.code}",
             }
-            for job in jobs
+            for job in on_the_table
         ],
     }
 

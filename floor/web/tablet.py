@@ -21,7 +21,7 @@ PICTURE_SECONDS = 86_400
 
 @blueprint.get("/tablet")
 def home() -> ResponseReturnValue:
-    return render_template("tablet/home.html", page=_page(tablet.home()))
+    return render_template("tablet/home.html", page=_page(tablet.home(_demo())))
 
 
 @blueprint.get("/tablet/ticket")
@@ -33,7 +33,7 @@ def typed() -> ResponseReturnValue:
         _job(code)
     except (CodeMistyped, errors.Missing, errors.Gone) as wrong:
         sentence = wrong.description if isinstance(wrong, (errors.Missing, errors.Gone)) else str(wrong)
-        page = _page(tablet.home()) | {"error": sentence, "typed": text}
+        page = _page(tablet.home(_demo())) | {"error": sentence, "typed": text}
         return render_template("tablet/home.html", page=page), 404
     return redirect(url_for(".job", code=code, number=number))
 
@@ -105,7 +105,12 @@ def _run_page(run: str) -> tablet.Page:
 
 
 def _page(page: tablet.Page) -> tablet.Page:
-    return page | {"server_time": now_ms(), "demo": current_app.config["FLOOR"].demo}
+    return page | {"server_time": now_ms(), "demo": _demo()}
+
+
+def _demo() -> bool:
+    demo: bool = current_app.config["FLOOR"].demo
+    return demo
 
 
 def _svg(svg: str | None) -> ResponseReturnValue:

@@ -9,8 +9,11 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
+from floor import create_app
 from floor.domain.ticket import show_code
 from floor.services.jobs import remove_job
+from floor.store.database import writing
+from floor.store.models import Setting, db
 from tests.conftest import PASSWORD, START, SUPERVISOR, Tablet
 
 
@@ -65,6 +68,17 @@ class TestTickets:
         assert f"was removed by {SUPERVISOR}" in answer.text
         typed = client.get("/tablet/ticket", query_string={"typed": larkspur})
         assert f"was removed by {SUPERVISOR}" in page_of(typed.text)["error"]
+
+
+class TestHome:
+    def test_tickets_lie_on_the_table_only_in_the_demo(self, client: FlaskClient, larkspur: str) -> None:
+        html = client.get("/tablet").text
+        assert page_of(html)["tickets"] == []
+        assert larkspur not in html
+        with writing():
+            db.session.add(Setting(name="demo_password", value="x"))
+        demo = create_app(client.application.config["FLOOR"]).test_client()
+        assert [one["code"] for one in page_of(demo.get("/tablet").text)["tickets"]] == [larkspur]
 
 
 class TestRunPage:
