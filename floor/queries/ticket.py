@@ -108,7 +108,7 @@ def numbers_of(view: JobView) -> Numbers:
                 format_mm(layer.offset),
                 TACKS[layer.tack],
                 layer.placement_line,
-                f"{format_mm(layer.border.width)} wide, {layer.border.spacing:g} mm spacing",
+                f"{format_mm(layer.border.width)} wide, {layer.border.spacing:g} mm apart on one side",
                 layer.border.thread,
             )
             for layer in job.layers
@@ -134,7 +134,7 @@ def _opening_facts(opening: Opening) -> tuple[tuple[str, str], ...]:
         ("Sewing ends", f"{format_mm(abs(opening.over_edge))} {past} the folded edge"),
     ]
     if opening.under_cover is not None:
-        facts.append(("Under the top front", f"{format_mm(opening.under_cover)} beyond the seam"))
+        facts.append(("Under front", f"sewn {format_mm(opening.under_cover)} beyond the seam"))
     facts.append(("Buttons", f"{opening.buttons}, {format_mm(opening.button_size)} across"))
     return tuple(facts)
 
@@ -146,15 +146,24 @@ def _machine(job: Job) -> tuple[tuple[str, str], ...]:
         (
             "Hoop",
             f"{format_mm(width).removesuffix(' mm')} x {format_mm(height)}, "
-            f"{format_mm(job.hoop.clearance)} kept all round",
+            f"{format_mm(job.hoop.clearance)} kept clear all round",
         ),
         ("Backing", f"{job.backing.kind}, {plural(job.backing.sheets, 'sheet')} a hooping"),
         ("Machine", f"{job.machine.speed} stitches a minute, {plural(job.machine.heads, 'head')}"),
     ]
     if job.design.centre != (0.0, 0.0):
-        across, up = job.design.centre
-        facts.insert(1, ("Design centre", f"{format_mm(across)} across, {format_mm(up)} up"))
+        facts.insert(1, ("Design centre", _centre_words(*job.design.centre)))
     return tuple(facts)
+
+
+def _centre_words(across: float, up: float) -> str:
+    """ "20 mm to the right and 5 mm up, as you look at it"."""
+    parts = []
+    if across:
+        parts.append(f"{format_mm(abs(across))} to the {'right' if across > 0 else 'left'}")
+    if up:
+        parts.append(f"{format_mm(abs(up))} {'up' if up > 0 else 'down'}")
+    return f"{' and '.join(parts)}, as you look at it"
 
 
 def pull_of(view: JobView) -> tuple[Pull, ...]:

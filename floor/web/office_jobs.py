@@ -13,6 +13,8 @@ from floor.queries.office.job import job_page
 from floor.queries.office.jobs import job_lines, removed_lines
 from floor.queries.office.minutes import minutes_chart
 from floor.queries.office.run import run_page
+from floor.queries.office.spent import fates_of, what_it_took
+from floor.queries.office.stops import stop_lines
 from floor.queries.office.timelog import time_log_of
 from floor.queries.views import JobView, find_job, job_view
 from floor.services.intake import NotOwed, approve_from_office
@@ -45,13 +47,18 @@ def job(code: str) -> ResponseReturnValue:
 @blueprint.get("/jobs/<code>/time")
 def time(code: str) -> ResponseReturnValue:
     view = view_or_missing(code)
-    sizes = {garment.number: garment.size for garment in view.job.garments}
+    log = time_log_of(view.row, {garment.number: garment.size for garment in view.job.garments})
+    fates = fates_of(view.row.id)
     return render_template(
         "office/time.html",
         job=view.row,
+        piece=view.route.piece,
         counts=counts_of(view.progress),
-        chart=minutes_chart(view),
-        log=time_log_of(view.row, sizes),
+        chart=minutes_chart(view, fates),
+        took=what_it_took(view, log, fates),
+        stops=stop_lines(view.row.id, now_ms()),
+        log=log,
+        fates=fates,
     )
 
 

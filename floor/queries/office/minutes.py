@@ -9,25 +9,27 @@ from sqlalchemy import select
 
 from floor.domain.route import UnknownGarment, UnknownSection
 from floor.domain.run_state import Status
+from floor.queries.office.spent import ONCE, Fates
 from floor.queries.office.words import MINUTE_S, minute_words
 from floor.queries.views import JobView, Plan, plan_of
 from floor.store.models import PhaseTimeRow, RunRow, db
 
-ROOM_FOR_THE_BARS = 0.80  # of the width; the rest is for the number at the end of the longest
+ROOM_FOR_THE_BARS = 0.76  # of the width; the rest is for the words at the end of the longest
 TICK_STEPS_MIN = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 MOST_TICKS = 6
 
 
 @dataclass(frozen=True)
 class PhaseBar:
-    """Means over `count` garments, seconds a garment; `usual`: what the route calls usual, None where the
-    job's file has no such phase."""
+    """Means over the `count` garments that came through the phase, however often each did: seconds a garment.
+    `again_s`: work done again after going back, in a later attempt, or on a piece that was scrapped.
+    `usual`: what the route calls usual, None where the job's file has no such phase."""
 
     title: str
     who: str
     count: int
     work_s: float
-    rework_s: float
+    again_s: float
     waiting_s: float
     pause_s: float
     problem_s: float
@@ -37,7 +39,7 @@ class PhaseBar:
     @property
     def total_s(self) -> float:
         """What the bar shows: pauses and problems are other things than the phase."""
-        return self.work_s + self.rework_s + self.waiting_s
+        return self.work_s + self.again_s + self.waiting_s
 
     @property
     def over(self) -> bool:
@@ -46,6 +48,13 @@ class PhaseBar:
     @property
     def shown(self) -> str:
         return minute_words(self.total_s)
+
+    @property
+    def label(self) -> str:
+        """What stands at the bar's end: "9.4 over, 2.1 of it again"."""
+        again = minute_words(self.again_s)
+        words = self.shown + (" over" if self.over else "")
+        return words if again == minute_words(0) else f"{words}, {again} of it again"
 
 
 @dataclass(frozen=True)
@@ -56,17 +65,12 @@ class SectionBars:
 
 @dataclass(frozen=True)
 class MinutesChart:
-    """`scale_s`: the seconds that the whole width stands for; `ticks`: minutes to mark under the bars.
-    `per_garment_s`: what a finished garment took on average, its redone and scrapped pieces included; None
-    while no garment is finished. `expected_s`: what was expected of the same phases."""
+    """`scale_s`: the seconds that the whole width stands for; `ticks`: minutes to mark under the bars."""
 
     sections: tuple[SectionBars, ...]
     scale_s: float
     ticks: tuple[float, ...]
     garments: int
-    finished: int
-    per_garment_s: float | None
-    expected_s: float
 
     def percent(self, seconds: float) -> str:
         return f"{100 * seconds / self.scale_s:.2f}%"
@@ -78,28 +82,30 @@ class MinutesChart:
 
 @dataclass
 class _Sums:
+    """`once`: what is expected and usual counts once for each garment, however often it came through."""
+
     title: str
     who: str
     order: tuple[int, int]
-    garments: int = 0
+    once: set[int] = field(default_factory=set)
     parts: list[float] = field(default_factory=lambda: [0.0] * 5)
     expected: float = 0.0
     usual: list[tuple[float, float]] = field(default_factory=list)
 
 
-def minutes_chart(view: JobView) -> MinutesChart:
-    """Phases that are over, of runs of garments (what is done once for the job is in the table alone)."""
+def minutes_chart(view: JobView, fates: Fates) -> MinutesChart:
+    """Phases that are over, of runs of garments (what is done once for the job is in the tables alone)."""
     titles = {section.key: section.title for section in view.sections}
     order = {section.key: at for at, section in enumerate(view.sections)}
     revisions = {revision.number: plan_of(revision) for revision in view.row.revisions}
     usual: dict[tuple[int, str, tuple[int, ...], bool], dict[str, tuple[float, float]]] = {}
     sums: dict[tuple[str, str], _Sums] = {}
-    took: dict[int, tuple[float, float]] = {}
     found = db.session.execute(
         select(PhaseTimeRow, RunRow)
         .join(RunRow, PhaseTimeRow.run_id == RunRow.id)
         .where(RunRow.job_id == view.row.id, RunRow.refusal == "", RunRow.status != Status.VOID)
         .where(PhaseTimeRow.ended.is_not(None))
+        .order_by(RunRow.opened_at, RunRow.id, PhaseTimeRow.phase)
     )
     for phase, run in found:
         if not run.garments:
@@ -111,36 +117,35 @@ def minutes_chart(view: JobView) -> MinutesChart:
         place = (order.get(run.section, len(order)), phase.phase)
         titles.setdefault(run.section, run.title)
         entry = sums.setdefault((run.section, phase.key), _Sums(phase.title, phase.who, place))
-        _add(entry, phase, len(load), usual[request].get(phase.key))
         for number in load:
-            spent, expected = took.get(number, (0.0, 0.0))
-            own = (phase.work_s + phase.rework_s + phase.waiting_s) / len(load)
-            took[number] = (spent + own, expected + phase.expected_s / len(load))
+            _add(entry, phase, number, len(load), fates[run.id, number], usual[request].get(phase.key))
     sections = _sections(sums, titles)
     bars = [bar for section in sections for bar in section.bars]
     widest = max(
         (max(bar.total_s, bar.usual[1] if bar.usual else bar.expected_s) for bar in bars), default=0.0
     )
-    scale = max(widest, float(MINUTE_S)) / ROOM_FOR_THE_BARS
-    over = [took[n] for n, garment in view.progress.garments.items() if garment.finished and n in took]
+    widest = max(widest, float(MINUTE_S))
     return MinutesChart(
         sections=sections,
-        scale_s=scale,
-        ticks=_ticks(max(widest, float(MINUTE_S))),
+        scale_s=widest / ROOM_FOR_THE_BARS,
+        ticks=_ticks(widest),
         garments=max((bar.count for bar in bars), default=0),
-        finished=len(over),
-        per_garment_s=sum(spent for spent, _ in over) / len(over) if over else None,
-        expected_s=sum(expected for _, expected in over) / len(over) if over else 0.0,
     )
 
 
-def _add(entry: _Sums, row: PhaseTimeRow, garments: int, usual: tuple[float, float] | None) -> None:
-    entry.garments += garments
-    for at, seconds in enumerate((row.work_s, row.rework_s, row.waiting_s, row.pause_s, row.problem_s)):
-        entry.parts[at] += seconds
-    entry.expected += row.expected_s
+def _add(
+    entry: _Sums, row: PhaseTimeRow, number: int, load: int, fate: str, usual: tuple[float, float] | None
+) -> None:
+    """One garment's share of a phase that `load` garments came through together."""
+    work, again = (row.work_s, row.rework_s) if fate == ONCE else (0.0, row.work_s + row.rework_s)
+    for at, seconds in enumerate((work, again, row.waiting_s, row.pause_s, row.problem_s)):
+        entry.parts[at] += seconds / load
+    if number in entry.once:
+        return
+    entry.once.add(number)
+    entry.expected += row.expected_s / load
     if usual is not None:
-        entry.usual.append(usual)
+        entry.usual.append((usual[0] / load, usual[1] / load))
 
 
 def _usual_of(
@@ -164,20 +169,20 @@ def _sections(sums: Mapping[tuple[str, str], _Sums], titles: Mapping[str, str]) 
 
 
 def _bar(entry: _Sums) -> PhaseBar:
-    work, rework, waiting, pause, problem = (seconds / entry.garments for seconds in entry.parts)
+    count = len(entry.once)
+    work, again, waiting, pause, problem = (seconds / count for seconds in entry.parts)
     lows, highs = (sum(ends) for ends in zip(*entry.usual, strict=True)) if entry.usual else (0.0, 0.0)
-    usual = (lows / entry.garments, highs / entry.garments) if entry.usual else None
     return PhaseBar(
         title=entry.title,
         who=entry.who,
-        count=entry.garments,
+        count=count,
         work_s=work,
-        rework_s=rework,
+        again_s=again,
         waiting_s=waiting,
         pause_s=pause,
         problem_s=problem,
-        expected_s=entry.expected / entry.garments,
-        usual=usual,
+        expected_s=entry.expected / count,
+        usual=(lows / count, highs / count) if entry.usual else None,
     )
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import func, select
 
+from floor.domain.english import plain
 from floor.domain.problems import KINDS
 from floor.queries.office.jobs import load_words, problem_words
 from floor.queries.office.words import moment_words, span_words
@@ -34,7 +35,8 @@ class ProblemLine:
 
 @dataclass(frozen=True)
 class AsideLine:
-    """An event that arrived well but could not apply. `run_known`: whether its run has a page."""
+    """An event that arrived well but could not apply. `run_known`: whether its run has a page. A run that was set
+    aside as a whole is one line, its opening; `count`: how many taps the line stands for."""
 
     sentence: str
     reason: str
@@ -45,6 +47,7 @@ class AsideLine:
     job_code: str
     job_title: str
     place: str
+    count: int
 
 
 @dataclass(frozen=True)
@@ -128,20 +131,29 @@ def aside_lines(job_id: int | None = None) -> list[AsideLine]:
     )
     if job_id is not None:
         query = query.where(RunRow.job_id == job_id)
-    return [
-        AsideLine(
-            sentence=verdict.sentence,
-            reason=verdict.reason,
-            operator=verdict.operator,
-            when=moment_words(event.at + event.offset_ms),
-            run=event.run,
-            run_known=run is not None,
-            job_code=job.code if job else "",
-            job_title=job.title if job else "",
-            place=f"{run.title}, {load_words(run.garments)}" if run else "",
-        )
-        for event, verdict, run, job in db.session.execute(query)
-    ]
+    lines: dict[str, AsideLine] = {}
+    for event, verdict, run, job in db.session.execute(query):
+        key = run.id if run is not None and run.refusal else event.id
+        before = lines.pop(key, None)
+        line = _aside_line(event, verdict, run, job)
+        # The newest come first, so the last one met of a run is what opened it.
+        lines[key] = line if before is None else replace(line, count=before.count + 1)
+    return list(lines.values())
+
+
+def _aside_line(event: EventRow, verdict: VerdictRow, run: RunRow | None, job: JobRow | None) -> AsideLine:
+    return AsideLine(
+        sentence=verdict.sentence,
+        reason=verdict.reason,
+        operator=verdict.operator,
+        when=moment_words(event.at + event.offset_ms),
+        run=event.run,
+        run_known=run is not None,
+        job_code=job.code if job else "",
+        job_title=job.title if job else "",
+        place=f"{load_words(run.garments)}, {plain(run.title)}" if run else "",
+        count=1,
+    )
 
 
 def refusal_lines() -> list[RefusalLine]:
