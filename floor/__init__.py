@@ -16,6 +16,7 @@ def create_app(config: Settings | None = None) -> Flask:
     """
     from floor.places import page_folder
     from floor.services.demo import demo
+    from floor.services.proof import rebuild
     from floor.store.database import open_database
     from floor.web import register
 
@@ -25,8 +26,10 @@ def create_app(config: Settings | None = None) -> Flask:
         static_folder=str(page_folder("static")),
         template_folder=str(page_folder("templates")),
     )
-    open_database(app, settings)
+    older = open_database(app, settings)
     with app.app_context():
+        if older:
+            rebuild()
         app.config["FLOOR"] = replace(settings, demo=demo() is not None)
     register(app)
     return app

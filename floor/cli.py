@@ -16,9 +16,11 @@ from typing import TextIO
 
 import click
 from flask import Flask
+from sqlalchemy.exc import OperationalError
 
 from floor import create_app
 from floor.config import SettingRefused, Settings, settings_from
+from floor.store.database import DatabaseRefused
 
 
 def refuse(message: str) -> click.ClickException:
@@ -55,10 +57,13 @@ def shop(settings: Settings | None = None) -> Iterator[Flask]:
     """The shop's folder, open."""
     try:
         app = create_app(settings or settings_from())
-    except (SettingRefused, OSError) as wrong:
+    except (SettingRefused, DatabaseRefused) as wrong:
         raise refuse(str(wrong)) from None
     with app.app_context():
-        yield app
+        try:
+            yield app
+        except OperationalError as wrong:
+            raise refuse(f"The shop's database did not answer ({wrong.orig}); nothing was changed.") from None
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})

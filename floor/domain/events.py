@@ -34,6 +34,7 @@ MAX_TEXT = 500
 MAX_ID = 80
 MAX_GARMENTS_IN_LOAD = 64
 MAX_GARMENT_NUMBER = 100_000
+MAX_NESTING = 8  # no kind nests deeper than a list in its data; unbounded nesting breaks who reads it again
 MAX_MS = 4_102_444_800_000  # the year 2100: no tablet's clock is further ahead than this
 
 Authority = Literal["supervisor", "self"]
@@ -126,6 +127,8 @@ def read_event(body: object) -> Event:
         )
     if not isinstance(data, dict):
         raise MalformedEvent(f"The event's data must be an object; found {_brief(data)}.")
+    if nests_deeper(data, MAX_NESTING):
+        raise MalformedEvent(f"The event's data nests deeper than {MAX_NESTING} lists and objects.")
     if not _can_be_kept([kind, data]):
         raise MalformedEvent(
             "The event holds a number or a character that cannot be kept; "
@@ -150,6 +153,18 @@ def _can_be_kept(value: object) -> bool:
         elif isinstance(one, str) and UNKEEPABLE.search(one):
             return False
     return True
+
+
+def nests_deeper(value: object, levels: int) -> bool:
+    """Whether lists and objects stand within each other more than `levels` deep."""
+    layer: list[object] = [value]
+    for _ in range(levels + 1):
+        layer = [one for outer in layer for one in _inner(outer)]
+    return bool(layer)
+
+
+def _inner(value: object) -> Iterable[object]:
+    return value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
 
 
 def _brief(value: object) -> str:

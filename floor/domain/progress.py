@@ -9,19 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from floor.domain.history import CLOCK_GRACE_MS, Span, stood_at
 from floor.domain.job import Job
 from floor.domain.route import Section
 from floor.domain.run_state import Status
-
-# Two tablets' clocks, corrected, still differ a little: a run that begins this soon before another's end
-# has begun after it.
-CLOCK_GRACE_MS = 60_000
 
 
 @dataclass(frozen=True)
 class RunFacts:
     """What the job needs to know of a run. `garments`: all that were in the load when it was opened;
-    `scrapped` of them later; `approved_at`: when its first piece was approved, ms."""
+    `scrapped` of them later, each at its moment of `scrapped_at`, ms; `approvals`: when its first piece's
+    approval stood."""
 
     run: str
     section: str
@@ -31,12 +29,25 @@ class RunFacts:
     opened_at: int
     status: Status
     scrapped: tuple[int, ...] = ()
+    scrapped_at: tuple[int, ...] = ()
     sent_back: str = ""
     ended_at: int | None = None
-    approved_at: int | None = None
+    approvals: tuple[Span, ...] = ()
 
     def over_by(self, moment: int) -> bool:
         return self.ended_at is not None and self.ended_at <= moment + CLOCK_GRACE_MS
+
+    def lost_by(self, moment: int) -> set[int]:
+        """The garments that were scrapped by then: scrapped later, one is still in the load."""
+        return {
+            number
+            for number, when in zip(self.scrapped, self.scrapped_at, strict=True)
+            if when <= moment + CLOCK_GRACE_MS
+        }
+
+    def has(self, number: int, moment: int) -> bool:
+        """Whether this run had that garment in hand at `moment`."""
+        return number in self.garments and not self.over_by(moment) and number not in self.lost_by(moment)
 
 
 @dataclass
@@ -94,6 +105,7 @@ class _Fold:
     refusals: dict[str, str] = field(default_factory=dict)
     attempts: dict[str, int] = field(default_factory=dict)
     kept: list[RunFacts] = field(default_factory=list)
+    kept_of: dict[int, list[RunFacts]] = field(default_factory=dict)
 
     @property
     def keys(self) -> list[str]:
@@ -103,7 +115,7 @@ class _Fold:
         """The garments whose approval the batch waits for: the first load that is not wholly scrapped."""
         for at, facts in enumerate(self.kept):
             if facts.first_piece and facts.garments:
-                lost = {n for f in self.kept[at:] if f.over_by(moment) for n in f.scrapped}
+                lost = {n for f in self.kept[at:] for n in f.lost_by(moment)}
                 alive = tuple(n for n in facts.garments if n not in lost)
                 if alive:
                     return alive
@@ -119,7 +131,7 @@ class _Fold:
     def approved_by(self, moment: int) -> bool:
         if not self.approval_needed:
             return True
-        return any(f.approved_at is not None and f.approved_at <= moment + CLOCK_GRACE_MS for f in self.kept)
+        return any(stood_at(f.approvals, moment) for f in self.kept)
 
 
 def settle(
@@ -192,8 +204,8 @@ def _why_not_job(fold: _Fold, facts: RunFacts, section: Section) -> str:
 
 
 def _clash(fold: _Fold, facts: RunFacts, number: int) -> str:
-    for other in fold.kept:
-        if number in other.garments and not other.over_by(facts.opened_at) and number not in other.scrapped:
+    for other in fold.kept_of.get(number, ()):
+        if other.has(number, facts.opened_at):
             title = next((s.title for s in fold.sections if s.key == other.section), other.section)
             return f"Garment {number} was already under way: {title}."
     return ""
@@ -231,6 +243,7 @@ def _take(fold: _Fold, facts: RunFacts) -> None:
             fold.job_under_way[facts.section] = facts.run
         return
     for number in facts.garments:
+        fold.kept_of.setdefault(number, []).append(facts)
         garment = fold.garments[number]
         attempt = garment.attempts.get(facts.section, 0) + 1
         garment.attempts[facts.section] = attempt

@@ -77,9 +77,15 @@ def _once_over(view: JobView, row: RunRow, checklist: Checklist) -> JobView:
         return view
     rows = db.session.scalars(select(RunRow).where(RunRow.job_id == row.job_id, RunRow.refusal == ""))
     facts = [facts_of(one) for one in rows]
-    approved = row.last_at if any(phase.approval for phase in checklist.phases) else row.approved_at
+    asks = any(phase.approval for phase in checklist.phases)
+    approvals = {row.id: ((row.last_at, None),)} if asks else {}
     finished = [
-        replace(one, status=Status.FINISHED, ended_at=row.last_at, approved_at=approved)
+        replace(
+            one,
+            status=Status.FINISHED,
+            ended_at=row.last_at,
+            approvals=approvals.get(row.id, one.approvals),
+        )
         if one.run == row.id
         else one
         for one in facts

@@ -126,9 +126,10 @@ def facts_of(row: RunRow) -> RunFacts:
         opened_at=row.opened_at,
         status=Status(row.status),
         scrapped=tuple(row.scrapped),
+        scrapped_at=tuple(row.scrapped_at),
         sent_back=row.sent_back,
         ended_at=row.ended_at,
-        approved_at=row.approved_at,
+        approvals=tuple((start, until) for start, until in row.approvals),
     )
 
 

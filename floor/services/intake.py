@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 from sqlalchemy import func, select
 
-from floor.domain.events import Event, Kind, MalformedEvent, read_event
+from floor.domain.events import MAX_NESTING, UNKEEPABLE, Event, Kind, MalformedEvent, nests_deeper, read_event
 from floor.queries.views import one_person_shop
 from floor.services.projection import project
 from floor.store.database import writing
@@ -95,7 +95,10 @@ def _meet(device: str, sent_at: int, now_ms: int) -> int:
 
 
 def _take(raw: object, device: str, offset: int, now_ms: int, read_token: TokenReader) -> Event | Answer:
-    text = json.dumps(raw, sort_keys=True, ensure_ascii=False)
+    if nests_deeper(raw, MAX_NESTING + 2):
+        reason = f"An event nests at most {MAX_NESTING} lists and objects; this one nests deeper."
+        return _refuse(None, device, "(nested too deep to be kept)", reason, now_ms)
+    text = _kept_text(raw)
     own_id = raw.get("id") if isinstance(raw, dict) and isinstance(raw.get("id"), str) else None
     try:
         if len(text.encode()) > MAX_BODY_BYTES:
@@ -109,8 +112,9 @@ def _take(raw: object, device: str, offset: int, now_ms: int, read_token: TokenR
     token = data.pop("token", None)
     row = db.session.get(EventRow, event.id)
     if row is not None:
-        same = (row.run, row.device, row.seq, row.kind, row.phase, row.at, row.data) == (
-            event.run, event.device, event.seq, event.kind, event.phase, event.at, data,
+        # Compared as JSON: to Python true is 1, and to a tablet it is not.
+        same = (row.run, row.device, row.seq, row.kind, row.phase, row.at, _json(row.data)) == (
+            event.run, event.device, event.seq, event.kind, event.phase, event.at, _json(data),
         )  # fmt: skip
         if same:
             return event
@@ -127,6 +131,19 @@ def _take(raw: object, device: str, offset: int, now_ms: int, read_token: TokenR
     authority, by = _authority(event, token, read_token)
     _insert(event, data, offset, now_ms, authority, by)
     return event
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, sort_keys=True)
+
+
+def _kept_text(raw: object) -> str:
+    """What was sent, as it is kept if it must be refused: without a supervisor's token, and in characters that
+    every database takes."""
+    if isinstance(raw, dict) and isinstance(raw.get("data"), dict) and "token" in raw["data"]:
+        raw = {**raw, "data": {key: value for key, value in raw["data"].items() if key != "token"}}
+    text = json.dumps(raw, sort_keys=True, ensure_ascii=False)
+    return UNKEEPABLE.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
 
 
 def _authority(event: Event, token: object, read_token: TokenReader) -> tuple[str | None, str | None]:

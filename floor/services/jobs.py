@@ -82,6 +82,7 @@ def remove_job(code: str, by: str, now_ms: int) -> JobRow:
         job = _job(code)
         if job.removed_at is None:
             job.removed_at, job.removed_by = now_ms, by
+            _weigh_again(job)
     return job
 
 
@@ -90,9 +91,13 @@ def restore_job(code: str) -> JobRow:
     with writing():
         job = _job(code)
         job.removed_at = job.removed_by = None
-        db.session.flush()
-        project(db.session.scalars(select(RunRow.id).where(RunRow.job_id == job.id)).all())
+        _weigh_again(job)
     return job
+
+
+def _weigh_again(job: JobRow) -> None:
+    db.session.flush()
+    project(db.session.scalars(select(RunRow.id).where(RunRow.job_id == job.id)).all())
 
 
 def _job(code: str) -> JobRow:

@@ -58,4 +58,10 @@ def check_password(name: str, password: str) -> Person | None:
     return person if check_password_hash(person.password_hash, password) else None
 
 
+def is_supervisor(name: str) -> bool:
+    """Whether a supervisor of this name works here now."""
+    found = db.session.scalar(select(Person.id).where(Person.name == name, Person.active, Person.supervisor))
+    return found is not None
+
+
 _NOBODY = generate_password_hash("nobody's password, so that an unknown name takes as long")

@@ -146,8 +146,10 @@ class VerdictRow(Base):
 
 
 class RunRow(Base):
-    """Projection: a run as its events leave it. `garments`, `scrapped`: lists of numbers; `refusal`: why it
-    may not exist, "" when it may; `phase`: the index it stands at."""
+    """Projection: a run as its events leave it. `garments`, `scrapped`: lists of numbers, `scrapped_at`: when
+    each was; `refusal`: why it may not exist, "" when it may; `phase`: the index it stands at; `approvals`:
+    [from, until] of each stretch in which its approval stood; `reopened`: whether an undo in it is to be
+    weighed against other runs."""
 
     __tablename__ = "run"
 
@@ -158,6 +160,7 @@ class RunRow(Base):
     title: Mapped[str] = mapped_column(Text)
     garments: Mapped[list[int]] = mapped_column(JSON)
     scrapped: Mapped[list[int]] = mapped_column(JSON)
+    scrapped_at: Mapped[list[int]] = mapped_column(JSON)
     first_piece: Mapped[bool]
     cause: Mapped[str] = mapped_column(Text)
     attempt: Mapped[int]
@@ -172,6 +175,8 @@ class RunRow(Base):
     opened_at: Mapped[int] = mapped_column(BigInteger)
     ended_at: Mapped[int | None] = mapped_column(BigInteger)
     approved_at: Mapped[int | None] = mapped_column(BigInteger)
+    approvals: Mapped[list[Any]] = mapped_column(JSON)
+    reopened: Mapped[bool]
     last_at: Mapped[int] = mapped_column(BigInteger)
     jumps: Mapped[int]
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from flask import current_app
 from itsdangerous import BadSignature, URLSafeTimedSerializer
 
+from floor.services.people import is_supervisor
+
 TOKEN_SECONDS = 3_600
 
 
@@ -17,9 +19,9 @@ def make_token(name: str) -> str:
 
 
 def read_token(token: str) -> str | None:
-    """The supervisor's name; None when the token is not ours or too old."""
+    """The supervisor's name; None when the token is not ours or too old, or its supervisor works here no more."""
     try:
         name = _serializer().loads(token, max_age=TOKEN_SECONDS)
     except BadSignature:
         return None
-    return name if isinstance(name, str) else None
+    return name if isinstance(name, str) and is_supervisor(name) else None

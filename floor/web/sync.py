@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from floor.services.intake import BatchRefused, take_in
 from floor.web.authority import read_token
+from floor.web.bodies import json_body
 from floor.web.clock import now_ms
 
 blueprint = Blueprint("sync", __name__)
@@ -16,7 +17,7 @@ blueprint = Blueprint("sync", __name__)
 def sync() -> ResponseReturnValue:
     if not request.is_json:
         abort(415)
-    body = request.get_json(silent=True)
+    body = json_body()
     if body is None:
         raise BatchRefused("The batch is not JSON; send an object with device, sent_at and events.")
     now = now_ms()

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from route_cases import SPLIT_JOB
 
+from floor.domain.history import CLOCK_GRACE_MS
 from floor.domain.job import Garment
-from floor.domain.progress import CLOCK_GRACE_MS, JobProgress, RunFacts, settle
+from floor.domain.progress import JobProgress, RunFacts, settle
 from floor.domain.route import Section
 from floor.domain.run_state import Status
 
@@ -34,6 +35,8 @@ def run(
 ) -> RunFacts:
     """A run; finished when it has an end, unless `status` says otherwise."""
     status = more.pop("status", Status.FINISHED if ended_at is not None else Status.WORKING)
+    lost_at = ended_at if ended_at is not None else opened_at
+    more.setdefault("scrapped_at", tuple(lost_at for _ in more.get("scrapped", ())))
     return RunFacts(
         name, section.key, garments, more.pop("first_piece", False), more.pop("cause", ""), opened_at, status,
         ended_at=ended_at, **more,
@@ -184,7 +187,7 @@ def test_a_run_before_any_approval_is_the_first_pieces() -> None:
 
 
 def test_approval_lets_the_batch_go_from_its_moment_less_the_grace() -> None:
-    first = run("first", LEFT, (1,), LONG, 2 * LONG, first_piece=True, approved_at=2 * LONG)
+    first = run("first", LEFT, (1,), LONG, 2 * LONG, first_piece=True, approvals=((2 * LONG, None),))
     in_time = run("batch", LEFT, (2,), 2 * LONG - CLOCK_GRACE_MS)
     too_soon = replace(in_time, opened_at=in_time.opened_at - 1)
     approved = settled(PREPARED, first, in_time, approval=True)
@@ -242,10 +245,14 @@ def any_run(draw: st.DrawFn, number: int) -> RunFacts:
     over = status in (Status.FINISHED, Status.SCRAPPED, Status.SENT_BACK)
     ended_at = opened_at + draw(st.integers(0, 6)) * MINUTE if over else None
     scrapped = garments if status == Status.SCRAPPED else garments[: draw(st.integers(0, 1))]
+    last = ended_at if ended_at is not None else opened_at + LONG
+    scrapped_at = tuple(draw(st.integers(opened_at, last)) for _ in scrapped)
+    start = draw(st.none() | st.integers(0, 30).map(lambda n: n * MINUTE))
+    until = draw(st.none() | st.integers(0, 30).map(lambda n: n * MINUTE))
     return RunFacts(
         f"run {number}", section, garments, draw(st.booleans()), draw(st.sampled_from(["", "it lay wrong"])),
-        opened_at, status, scrapped, draw(st.sampled_from([s.key for s in SECTIONS])), ended_at,
-        draw(st.none() | st.integers(0, 30).map(lambda n: n * MINUTE)),
+        opened_at, status, scrapped, scrapped_at, draw(st.sampled_from([s.key for s in SECTIONS])), ended_at,
+        () if start is None else ((start, until),),
     )  # fmt: skip
 
 
@@ -286,9 +293,11 @@ def test_no_garment_is_in_two_runs_at_one_time(both: tuple[list[RunFacts], list[
     for one in kept:
         for other in kept:
             if (one.opened_at, one.run) < (other.opened_at, other.run):
-                shared = set(one.garments) & set(other.garments) - set(one.scrapped)
+                shared = set(one.garments) & set(other.garments)
+                assert not any(one.has(number, other.opened_at) for number in shared)
                 over = one.ended_at is not None and one.ended_at <= other.opened_at + CLOCK_GRACE_MS
-                assert not shared or over
+                lost = dict(zip(one.scrapped, one.scrapped_at, strict=True))
+                assert over or all(lost[n] <= other.opened_at + CLOCK_GRACE_MS for n in shared)
 
 
 @given(runs_and_another_order())

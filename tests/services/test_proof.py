@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import random
-import uuid
 from typing import Any
 
 import pytest
 from sqlalchemy import text, update
 
-from floor.domain.events import Kind
 from floor.services.intake import take_in
 from floor.services.projection import everything, stored
 from floor.services.proof import check, rebuild
 from floor.store.models import PhaseTimeRow, RunRow, db
-from tests.conftest import Tablet, view_of
+from tests.conftest import SUPERVISOR, Tablet, view_of
+from tests.services.several_tablets import SIGNED, SeveralTablets
 
 
 @pytest.fixture
@@ -85,70 +84,24 @@ def test_whatever_tablets_send_the_tables_equal_the_replay(tablet: Tablet, larks
     chance = random.Random(seed)
     tablet.walk(larkspur, "prepare")
     tablet.send()
-    code, clock = larkspur, tablet.hands.at
-    devices = [str(uuid.UUID(int=chance.getrandbits(128), version=4)) for _ in range(3)]
-    runs = [str(uuid.UUID(int=chance.getrandbits(128), version=4)) for _ in range(4)]
-    seqs = dict.fromkeys(devices, 0)
-    events: list[dict[str, Any]] = []
-
-    def tap(run: str, kind: str, phase: int, data: dict[str, Any]) -> None:
-        nonlocal clock
-        clock += chance.choice((0, 400, 5_000, 90_000, -3_000))
-        device = chance.choice(devices)
-        seqs[device] += 1
-        event_id = str(uuid.UUID(int=chance.getrandbits(128), version=4))
-        events.append(
-            {"id": event_id, "run": run, "device": device, "seq": seqs[device], "kind": kind, "phase": phase,
-             "at": clock, "data": data}
-        )  # fmt: skip
-
-    for at, run in enumerate(runs):
-        section = "front-left" if at < 3 else "front-right"
-        opening = {
-            "job": code, "revision": 1, "section": section, "garments": [chance.choice((1, 1, 2))],
-            "first_piece": True, "operator": "Ines", "cause": chance.choice(("", "halves")),
-        }  # fmt: skip
-        tap(run, "open", 0, opening)
-    checklist = view_of(code).plan.checklist("front-left", (1,), True)
-    phase = dict.fromkeys(runs, 0)
-    for _ in range(120):
-        run = chance.choice(runs)
-        _random_tap(tap, run, phase, checklist, chance, events)
-    parcels = [e for e in events for _ in range(chance.choice((1, 1, 2)))]
-    chance.shuffle(parcels)
+    several = SeveralTablets(larkspur, view_of(larkspur).plan, tablet.hands.at, chance)
+    several.wander(taps=60)
+    parcels = [e for e in several.events for _ in range(chance.choice((1, 1, 2)))]
+    for at in range(0, len(parcels), 40):  # late by a while, rather than from the other end of the day
+        late = parcels[at : at + 80]
+        chance.shuffle(late)
+        parcels[at : at + 80] = late
     while parcels:
         device = parcels[0]["device"]
-        batch = [e for e in parcels[: chance.randint(1, 9)] if e["device"] == device]
+        batch = [e for e in parcels[: chance.randint(1, 40)] if e["device"] == device]
         for event in batch:
             parcels.remove(event)
-        take_in({"device": device, "sent_at": clock, "events": batch}, clock, lambda token: None)
+        take_in(
+            {"device": device, "sent_at": several.clock, "events": batch},
+            several.clock,
+            {SIGNED: SUPERVISOR}.get,
+        )
     wanted, have = everything(), stored()
     assert have == wanted
     proof = check()
     assert proof.whole, proof.faults
-
-
-def _random_tap(tap: Any, run: str, phase: dict[str, int], checklist: Any, chance: Any, events: Any) -> None:
-    at = phase[run]
-    kind = chance.choice((*Kind, *[Kind.DONE] * 12))
-    if kind == Kind.DONE and at < len(checklist.phases):
-        from floor.services.rehearsal import answers
-
-        for what, data in answers(checklist.phases[at], chance):
-            tap(run, what.value, at, data)
-        tap(run, "done", at, {})
-        phase[run] = at + 1
-        return
-    data = {
-        Kind.PAUSE: {"reason": "break"},
-        Kind.PROBLEM: {"problem": chance.choice(("thread-break", "broken-needle"))},
-        Kind.CLEARED: {"problem": chance.choice(events)["id"], "how": "so", "fragments": "all"},
-        Kind.REDO: {"to": max(0, at - 2), "cause": next(iter(_causes()))},
-        Kind.SCRAP: {"garments": [1], "cause": "x"},
-        Kind.HAND_OVER: {"to": "Tomas"},
-        Kind.NOTE: {"text": "so"},
-        Kind.UNDO: {"event": chance.choice(events[-6:])["id"]},
-    }.get(kind, {})
-    tap(run, kind.value, at, data)
-    if kind == Kind.REDO:
-        phase[run] = max(0, at - 2)

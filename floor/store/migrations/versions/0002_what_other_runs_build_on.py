@@ -1,0 +1,28 @@
+"""what other runs build on: when a garment was scrapped, when an approval stood, what was reopened
+
+Revision ID: 0002
+Revises: 0001
+
+All three are made from events, so the tables are made again once this has been applied.
+"""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    op.add_column("run", sa.Column("scrapped_at", sa.JSON(), nullable=False, server_default="[]"))
+    op.add_column("run", sa.Column("approvals", sa.JSON(), nullable=False, server_default="[]"))
+    op.add_column("run", sa.Column("reopened", sa.Boolean(), nullable=False, server_default="0"))
+
+
+def downgrade() -> None:
+    for column in ("reopened", "approvals", "scrapped_at"):
+        op.drop_column("run", column)
