@@ -157,13 +157,13 @@ def _machine(job: Job) -> tuple[tuple[str, str], ...]:
 
 
 def _centre_words(across: float, up: float) -> str:
-    """ "20 mm to the right and 5 mm up, as you look at it"."""
+    """ "20 mm to the viewer's right, 5 mm up"."""
     parts = []
     if across:
-        parts.append(f"{format_mm(abs(across))} to the {'right' if across > 0 else 'left'}")
+        parts.append(f"{format_mm(abs(across))} to the viewer's {'right' if across > 0 else 'left'}")
     if up:
         parts.append(f"{format_mm(abs(up))} {'up' if up > 0 else 'down'}")
-    return f"{' and '.join(parts)}, as you look at it"
+    return ", ".join(parts)
 
 
 def pull_of(view: JobView) -> tuple[Pull, ...]:

@@ -73,7 +73,7 @@ def test_the_page_has_the_jobs_numbers_and_a_label_for_each_garment(
     for words in (show_code(larkspur), "Larkspur Lane Marching Band", "180 mm", "purple felt", "cream 40",
                   "360 x 200 mm", "650 stitches a minute", "Friday 11 December 2026", "Odile"):  # fmt: skip
         assert words in page, words
-    for words in ("20 mm to the right, as you look at it", "sewn 8 mm beyond the seam",
+    for words in ("20 mm to the viewer&#39;s right", "sewn 8 mm beyond the seam",
                   "5 mm kept clear all round", "4 mm wide, 0.4 mm apart on one side"):  # fmt: skip
         assert words in page, words
     assert page.count('class="label"') == 6

@@ -12,11 +12,12 @@ import pytest
 from flask.testing import FlaskClient
 
 from floor.queries.export import export_rows
-from floor.queries.office.minutes import minutes_chart
+from floor.queries.office.minutes import PhaseBar, minutes_chart
 from floor.queries.office.problems import aside_lines
 from floor.queries.office.spent import WhatItTook, fates_of, what_it_took
 from floor.queries.office.stops import stop_lines
 from floor.queries.office.timelog import time_log_of
+from floor.queries.office.words import minute_words
 from floor.services.rehearsal import walk
 from tests.conftest import Tablet, view_of
 
@@ -134,6 +135,23 @@ def test_why_it_stopped_names_problems_and_pauses_with_their_time(messy: Messy, 
         ("The wrong layer is cut", False, 1, PROBLEM_S),
         ("a break", True, 1, PAUSED_S),
     ]
+
+
+def test_a_pause_that_goes_on_counts_to_now(messy: Messy, tablet: Tablet) -> None:
+    finish = view_of(messy.code).progress.load_sections[2].key
+    run = tablet.open(messy.code, finish, (1,))
+    tablet.tap(run, "pause", 0, reason="question")
+    tablet.send()
+    lines = stop_lines(view_of(messy.code).row.id, tablet.hands.at + 90_000)
+    (question,) = [line for line in lines if line.words == "a question for the office"]
+    assert (question.seconds, question.open) == (90, True)
+
+
+@pytest.mark.parametrize(("took_s", "over"), [(121.0, False), (122.9, False), (124.0, True)])
+def test_a_bar_is_over_only_where_the_shown_tenths_say_so(took_s: float, over: bool) -> None:
+    bar = PhaseBar("Pack it", "hands", 2, took_s, 0, 0, 0, 0, 85.0, (60.0, 120.0))
+    assert bar.over == over
+    assert bar.label == minute_words(took_s) + (" over" if over else "")
 
 
 def test_the_time_page_answers_at_its_top(supervisor: FlaskClient, messy: Messy) -> None:

@@ -43,7 +43,8 @@ class PhaseBar:
 
     @property
     def over(self) -> bool:
-        return self.usual is not None and self.total_s > self.usual[1]
+        """Judged as the page shows it, to a tenth of a minute: "2.0" is never over "1.0 to 2.0"."""
+        return self.usual is not None and _tenths(self.total_s) > _tenths(self.usual[1])
 
     @property
     def shown(self) -> str:
@@ -146,6 +147,11 @@ def _add(
     entry.expected += row.expected_s / load
     if usual is not None:
         entry.usual.append((usual[0] / load, usual[1] / load))
+
+
+def _tenths(seconds: float) -> int:
+    """Tenths of a minute."""
+    return round(10 * seconds / MINUTE_S)
 
 
 def _usual_of(

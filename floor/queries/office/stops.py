@@ -30,9 +30,9 @@ class StopLine:
 
 
 def stop_lines(job_id: int, now_ms: int) -> list[StopLine]:
-    """A problem counts from when it was told to when it was put right, or to now."""
+    """Each counts until it was over, and to now while it goes on."""
     runs = {run.id: run for run in kept_runs(job_id)}
-    stops = [*_problems(runs, now_ms), *_pauses(runs)]
+    stops = [*_problems(runs, now_ms), *_pauses(runs, now_ms)]
     by_words: dict[tuple[bool, str], list[_Stop]] = {}
     for stop in stops:
         by_words.setdefault((stop.pause, stop.words), []).append(stop)
@@ -76,8 +76,8 @@ def _problems(runs: dict[str, RunRow], now_ms: int) -> Iterator[_Stop]:
         )
 
 
-def _pauses(runs: dict[str, RunRow]) -> Iterator[_Stop]:
-    """From each pause to going on; a pause that the run's end cut short, or that goes on, to the newest event."""
+def _pauses(runs: dict[str, RunRow], now_ms: int) -> Iterator[_Stop]:
+    """From each pause to going on, or to the run's end."""
     found = db.session.scalars(
         select(EventRow)
         .join(VerdictRow, VerdictRow.event_id == EventRow.id)
@@ -92,7 +92,7 @@ def _pauses(runs: dict[str, RunRow]) -> Iterator[_Stop]:
             yield _pause(runs[event.run], begun.pop(event.run), _when(event), False)
     for run, event in begun.items():
         end = runs[run].ended_at
-        yield _pause(runs[run], event, runs[run].last_at if end is None else end, end is None)
+        yield _pause(runs[run], event, now_ms if end is None else end, end is None)
 
 
 def _pause(run: RunRow, event: EventRow, until: int, open_: bool) -> _Stop:
