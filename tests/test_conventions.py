@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import dataclasses
 import hashlib
+import re
 import tomllib
 from pathlib import Path
 
@@ -136,3 +137,23 @@ def test_every_setting_is_documented_where_it_is_defined() -> None:
     assert Settings.__doc__ is not None
     for setting in dataclasses.fields(Settings):
         assert f"`{setting.name}" in Settings.__doc__
+
+
+def test_developers_md_names_every_part_and_nothing_that_is_gone() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = [line.split("|")[1] for line in text.splitlines() if line.startswith(("| `floor/", "| `static/"))]
+    named: set[Path] = set()
+    for row in rows:
+        folder = ROOT
+        for word in re.findall(r"`([^`]+)`", row):
+            place, _, name = word.rpartition("/")
+            folder = ROOT / place if place else folder
+            found = set(folder.glob(name)) if name else {path for path in (folder,) if path.is_dir()}
+            assert found, f"DEVELOPERS.md names {word}, which is not there"
+            named |= found
+    unnamed = [
+        str(path.relative_to(ROOT))
+        for path in modules()
+        if path.name != "__init__.py" and not named & {path, *path.parents}
+    ]
+    assert unnamed == []
