@@ -126,6 +126,8 @@ def test_the_first_page_offers_both_seats_in_the_demo_and_the_tablet_otherwise(
     assert f"/T/{larkspur}" in page
     assert "Sit down as Maren, supervisor" in page
     assert f"QR code of HTTP://LOCALHOST/T/{larkspur}" in page
+    assert "Tap it" in page
+    assert "Scan it" not in page  # a tablet elsewhere cannot reach the demo
 
 
 def test_help_is_open_to_all_and_defers_to_the_makers_manuals(client: FlaskClient) -> None:

@@ -52,10 +52,10 @@ class PhaseBar:
 
     @property
     def label(self) -> str:
-        """What stands at the bar's end: "9.4 over, 2.1 of it again"."""
+        """What stands at the bar's end: "9.4 over, 2.1 again"."""
         again = minute_words(self.again_s)
         words = self.shown + (" over" if self.over else "")
-        return words if again == minute_words(0) else f"{words}, {again} of it again"
+        return words if again == minute_words(0) else f"{words}, {again} again"
 
 
 @dataclass(frozen=True)
