@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import os
 import socket
 import sys
 import time
@@ -81,6 +80,7 @@ def floor() -> None:
 def demo(port: int, data: Path | None, fresh: bool) -> None:
     """Fill a folder of its own with a made-up shop, and serve it on this machine only."""
     from floor.services.demo import seed_demo
+    from floor.serving import serve as serve_folder
 
     folder = data or Path.home() / "floor-demo"
     if fresh and folder.exists():
@@ -92,7 +92,7 @@ def demo(port: int, data: Path | None, fresh: bool) -> None:
     click.echo("The first page offers both seats: the operator's tablet, and the supervisor with one tap.")
     click.echo(f"Where the tablet asks for a supervisor: {found.supervisor}, password {found.password}.")
     click.echo("Stop it with Ctrl+C.")
-    _serve(folder, "127.0.0.1", port)
+    serve_folder(folder, "127.0.0.1", port)
 
 
 @floor.command()
@@ -100,24 +100,14 @@ def demo(port: int, data: Path | None, fresh: bool) -> None:
 @click.option("--host", default="0.0.0.0", show_default=True, help="The address to listen at.")  # noqa: S104
 def serve(port: int, host: str) -> None:
     """Serve the shop to its tablets."""
+    from floor.serving import serve as serve_folder
+
     settings = _settings()
     _port_free(host, port)
     with shop(settings):
         pass  # so that a folder or database that cannot be used is said here, not in a worker's trace
     click.echo(f"Floor serves {settings.data} at http://{host}:{port}/. Stop it with Ctrl+C.")
-    _serve(settings.data, host, port)
-
-
-def _serve(folder: Path, host: str, port: int) -> None:
-    from granian import Granian
-    from granian.constants import Interfaces
-
-    os.environ["FLOOR_DATA"] = str(folder)
-    server = Granian(
-        "floor:create_app", address=host, port=port, interface=Interfaces.WSGI, factory=True,
-        workers=1, blocking_threads=4, log_access=False,
-    )  # fmt: skip
-    server.serve()
+    serve_folder(settings.data, host, port)
 
 
 def _port_free(host: str, port: int) -> None:

@@ -34,6 +34,17 @@ class Server:
         os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait()
 
+    def workers(self) -> list[int]:
+        """The processes that answer requests, which the server has started."""
+        listed = subprocess.run(
+            ["ps", "-o", "pid=,ppid=", "-g", str(self.process.pid)],
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        pairs = [tuple(map(int, line.split())) for line in listed.stdout.splitlines()]
+        return [pid for pid, parent in pairs if parent == self.process.pid]
+
     def stop(self) -> tuple[int, str]:
         """As Ctrl+C does; its exit code and what it wrote."""
         os.killpg(self.process.pid, signal.SIGINT)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sqlite3
 import time
 from collections.abc import Callable
@@ -144,6 +146,20 @@ def test_ctrl_c_stops_the_server_cleanly_and_a_restart_keeps_all(folder: Path, s
         answers = send(server.address, tablet.hands.device, tablet.hands.events[:20])
     assert {answer["verdict"] for answer in answers} == {"applied"}
     on(folder, proved)
+
+
+def test_a_worker_leaves_ctrl_c_to_its_server(folder: Path, senders: list[Tablet]) -> None:
+    """A terminal sends it to both; a worker that stops on it and is then told again may wait for ever."""
+    tablet = senders[0]
+    with served(folder) as server:
+        [worker] = server.workers()
+        os.kill(worker, signal.SIGINT)
+        time.sleep(0.5)
+        answers = send(server.address, tablet.hands.device, tablet.hands.events[:4])
+        assert {answer["verdict"] for answer in answers} == {"applied"}
+        assert server.workers() == [worker]
+        code, said = server.stop()
+    assert (code, "Traceback" in said) == (0, False)
 
 
 def test_a_writer_that_holds_the_file_too_long_gives_503_and_nothing_is_lost(
