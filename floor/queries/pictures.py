@@ -26,23 +26,31 @@ def _closed(plan: Plan, size: str) -> str:
 def phase_svg(
     job_row: JobRow, revision: int, section: str, phase: int, options: Mapping[str, str]
 ) -> str | None:
-    """The picture of one phase; None when job, section or phase is not there."""
+    """The picture of one phase; None when job, section or phase is not there.
+
+    `options`: the load's `size`, how many garments are in it (`load`), whether it is the `first` piece. Which
+    garments they are makes no difference to a picture, but each has its own phases within the load.
+    """
     plan = revision_plan(job_row, revision)
     if plan is None:
         return None
-    size = options.get("size", "")
-    loaded = [g for g in plan.job.garments if g.size == size] or list(plan.job.garments)
-    return _phase(plan, section, phase, loaded[0].size, options.get("first") == "1")
+    wanted = options.get("size", "")
+    garments = sorted(plan.job.garments, key=lambda garment: garment.size != wanted)
+    count = options.get("load", "1")
+    load = int(count) if count in {str(n) for n in range(1, len(garments) + 1)} else 1
+    numbers = tuple(garment.number for garment in garments[:load])
+    return _phase(plan, section, phase, garments[0].size, numbers, options.get("first") == "1")
 
 
 @lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
-def _phase(plan: Plan, section: str, phase: int, size: str, first_piece: bool) -> str | None:
+def _phase(
+    plan: Plan, section: str, phase: int, size: str, garments: tuple[int, ...], first_piece: bool
+) -> str | None:
     scope = next((s.scope for s in plan.sections if s.key == section), None)
     if scope is None:
         return None
-    garment = next(g.number for g in plan.job.garments if g.size == size)
     try:
-        checklist = plan.checklist(section, (garment,) if scope == "load" else (), first_piece)
+        checklist = plan.checklist(section, garments if scope == "load" else (), first_piece)
     except (UnknownSection, UnknownGarment):
         return None
     if phase >= len(checklist.phases):

@@ -32,13 +32,14 @@ def home(demo: bool) -> Page:
         .where(RunRow.status.not_in(OVER))
         .order_by(RunRow.last_at.desc())
     )
-    jobs = db.session.scalars(select(JobRow).where(JobRow.removed_at.is_(None)).order_by(JobRow.due))
-    on_the_table = list(jobs) if demo else []
+    jobs = db.session.scalars(select(JobRow).where(JobRow.removed_at.is_(None)).order_by(JobRow.due)).all()
+    on_the_table = jobs if demo else []
     return {
         "screen": "home",
         "shop": shop(),
         "error": "",
         "typed": "",
+        "has_jobs": bool(jobs),
         "runs": [run_line(run, job) for run, job in rows],
         "tickets": [
             {

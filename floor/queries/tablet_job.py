@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import select
 
+from floor.domain.english import numbered
 from floor.domain.problems import REDO_CAUSES
 from floor.domain.progress import GarmentProgress, JobProgress
 from floor.domain.route import Section
@@ -50,6 +51,10 @@ def job(row: JobRow, chosen: int | None) -> Page:
             for garment in view.job.garments
         ],
         "approval": approval_sentence(view),
+        "first_piece": {
+            "owed": view.progress.approval_owed,
+            "garments": list(view.progress.first_piece),  # empty: whichever load comes first
+        },
         "next": next_load(view, chosen),
         "runs": [run_line(run, row) for run in runs],
         "redo_causes": dict(REDO_CAUSES),
@@ -116,7 +121,7 @@ def approval_sentence(view: JobView) -> str:
     first = view.progress.first_piece
     if not view.progress.approval_owed or not first:
         return ""
-    return f"The batch waits until a supervisor has approved the first piece, garment {first[0]}."
+    return f"The batch waits until the first piece, {numbered('garment', list(first))}, is approved."
 
 
 def next_load(view: JobView, chosen: int | None = None) -> Page | None:
@@ -162,7 +167,7 @@ def next_load(view: JobView, chosen: int | None = None) -> Page | None:
     ]
     load = sorted(load[: view.load_size], key=lambda garment: garment.number)
     numbers = [garment.number for garment in load]
-    which = f"garment {numbers[0]} ({lead.size})" if len(load) == 1 else "garments " + _list(numbers)
+    which = numbered("garment", numbers) + (f" ({lead.size})" if len(load) == 1 else "")
     return {
         "section": section.key,
         "title": section.title,
@@ -170,7 +175,3 @@ def next_load(view: JobView, chosen: int | None = None) -> Page | None:
         "first_piece": progress.approval_owed,
         "sentence": f"{section.title}, {which}",
     }
-
-
-def _list(numbers: list[int]) -> str:
-    return ", ".join(map(str, numbers[:-1])) + f" and {numbers[-1]}"

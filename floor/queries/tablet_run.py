@@ -44,7 +44,7 @@ def run(run_id: str) -> Page | None:
     loaded = [plan.job.garment(number) for number in row.garments]
     size = loaded[0].size if loaded else plan.job.garments[0].size
     address = f"/tablet/picture/{job_row.code}/{row.revision}/{row.section}"
-    query = f"?size={size}&first={int(opening.first_piece)}"
+    query = f"?size={size}&load={max(1, len(opening.garments))}&first={int(opening.first_piece)}"
     return {
         "screen": "run",
         "shop": shop(),

@@ -11,6 +11,7 @@ from flask.testing import FlaskClient
 
 from floor import create_app
 from floor.domain.ticket import show_code
+from floor.queries.views import Plan, find_job, revision_plan
 from floor.services.jobs import remove_job
 from floor.store.database import writing
 from floor.store.models import Setting, db
@@ -22,6 +23,14 @@ def page_of(html: str) -> dict[str, Any]:
     assert found, html[:2000]
     page: dict[str, Any] = json.loads(found.group(1))
     return page
+
+
+def plan_of(code: str) -> Plan:
+    job = find_job(code)
+    assert job is not None
+    plan = revision_plan(job, 1)
+    assert plan is not None
+    return plan
 
 
 def with_a_wrong_character(code: str) -> str:
@@ -80,6 +89,12 @@ class TestHome:
         demo = create_app(client.application.config["FLOOR"]).test_client()
         assert [one["code"] for one in page_of(demo.get("/tablet").text)["tickets"]] == [larkspur]
 
+    def test_a_shop_without_jobs_is_led_to_the_office(self, client: FlaskClient) -> None:
+        page = client.get("/tablet")
+        assert page_of(page.text)["has_jobs"] is False
+        assert "No job has come in yet" in page.text
+        assert 'href="/office/"' in page.text
+
 
 class TestRunPage:
     def test_it_holds_all_that_the_tablet_needs(
@@ -126,6 +141,25 @@ class TestRunPage:
             picture = client.get(address)
             assert picture.status_code == 200
             assert picture.mimetype == "image/svg+xml"
+
+    def test_each_garment_of_a_load_has_its_phases_pictures(
+        self, client: FlaskClient, tablet: Tablet, larkspur: str
+    ) -> None:
+        tablet.walk(larkspur, "prepare")
+        one = tablet.open(larkspur, "front-left", (1,))
+        tablet.send()
+        single = client.get(f"/tablet/run/{one}.json").json
+        several = plan_of(larkspur).checklist("front-left", (1, 2, 3), True)
+        assert len(several.phases) > len(single["pictures"])
+        address = single["pictures"][0].replace("load=1", "load=3")
+        found = [client.get(address.replace("/0.svg", f"/{at}.svg")) for at in range(len(several.phases))]
+        assert {picture.status_code for picture in found} == {200}
+        alone = dict(zip((p["key"] for p in single["checklist"]["phases"]), single["pictures"], strict=True))
+        for phase, picture in zip(several.phases, found, strict=True):
+            if phase.key in alone:
+                assert picture.text == client.get(alone[phase.key]).text
+        missing = client.get(address.replace("/0.svg", f"/{len(several.phases)}.svg"))
+        assert missing.status_code == 404
 
     def test_a_run_that_the_server_does_not_know_gets_a_sentence(self, client: FlaskClient) -> None:
         answer = client.get("/tablet/run/00000000-0000-4000-8000-000000000000.json")

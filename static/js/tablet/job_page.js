@@ -2,12 +2,12 @@
 
 import { onChange } from "../sync.js";
 import { component, compose, readPage } from "./page.js";
-import { companions, doneCells, garment, jobSections, loadSections, proposal, rowsOf, runNow, runWords, sentence } from "./job_view.js";
+import { companions, doneCells, garment, jobSections, loadSections, proposal, rowsOf, runNow, runWords } from "./job_view.js";
 import { sheets } from "./sheets.js";
 import { startRun } from "./start.js";
 import { listenForScans, openTicket } from "./wedge.js";
 import { who } from "./who.js";
-import { day, plain } from "./words.js";
+import { day, garmentsNamed, plain } from "./words.js";
 
 function jobPage(page) {
   return {
@@ -53,6 +53,13 @@ function jobPage(page) {
     get offerWords() {
       return this.offer.kind === "wait" || this.offer.kind === "finished" ? this.offer.sentence : plain(this.offer.sentence);
     },
+    get offerNote() {
+      if (!this.isReady) return "";
+      const anew = (this.offer.garments || []).filter((number) => garment(page, number).awaits_restart);
+      if (anew.length) return `a new blank for ${garmentsNamed(anew)}: the one before was scrapped`;
+      if (!this.offer.first_piece) return "";
+      return page.shop.one_person ? "the first piece: you approve it before the rest" : "the first piece: a supervisor approves it before the rest";
+    },
     get isReady() {
       return Boolean(this.offer) && (this.offer.kind === "start" || this.offer.kind === "resume");
     },
@@ -75,10 +82,11 @@ function jobPage(page) {
 
     // ---- loads of several garments
     get several() {
-      return this.job.load_size > 1 && this.offer && this.offer.kind === "start" && this.offer.garments.length > 0;
+      return this.job.load_size > 1 && this.loadChoices.length > 1;
     },
     get loadChoices() {
-      return this.several ? companions(page, this.offer.garments[0]) : [];
+      const isStart = this.offer && this.offer.kind === "start" && this.offer.garments.length > 0;
+      return isStart ? companions(page, this.offer.garments[0]) : [];
     },
     openLoad() {
       this.load = [...this.offer.garments];
@@ -109,7 +117,7 @@ function jobPage(page) {
       const { section } = this.again;
       this.shut();
       const garments = [...this.load];
-      this.start({ section, garments, first_piece: false, sentence: sentence(page, section, garments) }, this.causes[cause]);
+      this.start({ section, garments, first_piece: page.first_piece.owed }, this.causes[cause]);
     },
     async start({ section, garments, first_piece }, cause) {
       if (this.busy) return;

@@ -8,7 +8,7 @@ export function rowsOf(page) {
   return page.garments.map((garment) => ({
     ...garment,
     about: [garment.size, garment.name].filter(Boolean).join(", "),
-    standing: garment.awaits_restart ? "scrapped: begins anew" : garment.finished ? "finished" : "",
+    standing: garment.awaits_restart ? "scrapped: a new blank" : garment.finished ? "finished" : "",
     cells: garment.cells.map((cell) => ({
       ...cell,
       look: cell.state === "done" ? "sewn" : cell.state === "under way" ? "here" : "ahead",
@@ -41,7 +41,14 @@ export function proposal(page, load) {
   if (page.next && page.next.section === cell.section && same(page.next.garments, load)) return proposed(page);
   const owed = jobSections(page).find((section) => section.state !== "done");
   if (owed) return { kind: "wait", sentence: `${owed.title} comes first for the whole job` };
-  return { kind: "start", section: cell.section, garments: load, first_piece: false, sentence: sentence(page, cell.section, load) };
+  if (!load.every((number) => mayBeSewn(page, number))) return { kind: "wait", sentence: page.approval };
+  return { kind: "start", section: cell.section, garments: load, first_piece: page.first_piece.owed, sentence: sentence(page, cell.section, load) };
+}
+
+// Before the first piece is approved only its own garments are sewn.
+function mayBeSewn(page, number) {
+  const { owed, garments } = page.first_piece;
+  return !owed || !garments.length || garments.includes(number);
 }
 
 function proposed(page) {
@@ -65,7 +72,7 @@ export function companions(page, number) {
   if (!wanted) return [];
   return page.garments.filter((one) => {
     const cell = nextCell(one);
-    const free = !one.finished && !one.cells.some((own) => own.state === "under way");
+    const free = !one.finished && !one.cells.some((own) => own.state === "under way") && mayBeSewn(page, one.number);
     return free && one.size === first.size && cell && cell.section === wanted.section;
   });
 }
