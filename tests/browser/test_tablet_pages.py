@@ -8,12 +8,16 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
+from tests.browser.operator import Operator
 from tests.browser.server import Demo, start_demo
 
 SIZES = ((1280, 800), (800, 1280), (1024, 600))
 LEAST_TARGET_PX = 71.5  # 72 px, drawn on half pixels
 CLEAR_OF_EDGE_PX = 23.5
 SETTLE_MS = 700
+LEAST_PICTURE_PX = 200
+UNTIL_THE_NEXT_TRY_IS_FAR_MS = 7_500  # tries at 1, 2 and 4 s have failed; the next would come 8 s later
+POLL_MS = 5_000
 
 # What a finger can hit now: not what is scrolled out of sight within its box, nor what a sheet covers.
 TARGETS = """() => {
@@ -240,3 +244,140 @@ def test_the_tape_goes_on_to_the_next_place_and_a_late_half_makes_no_reading_up(
     page.locator(".reading-tile.is-chosen .mark").filter(has_text="2").wait_for()
     assert half_more.is_disabled()
     assert values.nth(1).text_content() == "–"
+
+
+def go_to_the_tape(page: Page, demo: Demo) -> None:
+    start(page, demo, "Band jackets")
+    while not page.locator(".tape").count():
+        page.locator(".foot .main").tap()
+        page.wait_for_timeout(SETTLE_MS)
+
+
+def test_what_cannot_be_negative_is_offered_from_nothing_upwards(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    page.goto(demo.address + "/tablet")
+    step = {"expected": 0, "low": 0, "high": 1, "never_low": 0, "never_high": 2}
+    needle = {"expected": -3, "low": -4, "high": -2, "never_low": -9, "never_high": 3}
+    tape = """async ([reading, value]) => {
+      const { tape } = await import("/static/js/tablet/reading_view.js");
+      return tape(reading, value).map((mark) => mark.value);
+    }"""
+    assert page.evaluate(tape, [step, None]) == [0, 1, 2, 3, 4, 5, 6]
+    assert page.evaluate(tape, [step, 6]) == [0, 1, 2, 3, 4, 5, 6]
+    assert page.evaluate(tape, [step, 12]) == [9, 10, 11, 12, 13, 14, 15]
+    assert page.evaluate(tape, [needle, None]) == [-6, -5, -4, -3, -2, -1, 0]
+
+
+def test_in_portrait_the_keys_lie_beside_the_button_and_leave_the_picture_its_room(
+    tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    page.set_viewport_size({"width": 800, "height": 1280})
+    go_to_the_tape(page, demo)
+    picture, main = page.locator(".picture-frame").bounding_box(), page.locator(".foot .main").bounding_box()
+    undo = page.locator(".foot-key").first.bounding_box()
+    assert picture
+    assert main
+    assert undo
+    assert picture["height"] >= LEAST_PICTURE_PX
+    assert undo["x"] + undo["width"] <= main["x"]
+    assert small_or_at_the_edge(page) == []
+
+
+def test_who_decides_sees_the_button_however_low_the_screen(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    go_to_the_tape(page, demo)
+    page.set_viewport_size({"width": 1024, "height": 600})
+    reading = page.evaluate("Alpine.$data(document.querySelector('.run')).reading.id")
+    page.evaluate(
+        """name => Alpine.$data(document.querySelector(".run")).takeAsItIs(
+          { what: "reading", name, accept: "supervisor" })""",
+        reading,
+    )
+    page.locator("dialog[open] h2").wait_for()
+    button = page.locator(".sheet-end .go").bounding_box()
+    assert button
+    assert button["y"] + button["height"] <= 600 - CLEAR_OF_EDGE_PX
+
+
+def test_what_was_done_is_said_briefly_and_a_key_held_down_is_one_tap(
+    tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Pullovers")
+    worker = Operator(page)
+    worker.do(worker.phase() or {})
+    count = page.locator(".run-count")
+    before = int((count.text_content() or "").split()[0])
+    page.locator(".foot .main").focus()
+    for _ in range(12):
+        page.keyboard.down("Enter")  # again and again without a release: a held key
+        page.wait_for_timeout(100)
+    page.keyboard.up("Enter")
+    assert int((count.text_content() or "").split()[0]) == before + 1
+    assert page.evaluate("document.activeElement.matches('.foot .main')")
+    told = page.locator(".last li").all_text_contents()
+    assert told
+    assert [words for words in told if words.startswith("done")] == []
+
+
+def test_a_hand_over_taken_back_leaves_the_tablet_with_who_was_there(
+    tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Band jackets")
+    was = page.locator(".who-key").text_content() or ""
+    page.locator(".who-key").tap()
+    page.locator(".sheet .tile:not(.is-chosen)").last.tap()
+    page.wait_for_function("was => document.querySelector('.who-key').textContent !== was", arg=was)
+    page.locator(".foot-key").filter(has_text="Undo").tap()
+    page.wait_for_function("was => document.querySelector('.who-key').textContent === was", arg=was)
+    assert page.evaluate("localStorage.getItem('floor.operator')") == was.strip()
+
+
+def test_what_waits_is_sent_as_soon_as_the_server_is_heard_again(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Band jackets")
+    page.route("**/sync", lambda route: route.abort())
+    page.route("**/*.json", lambda route: route.abort())
+    page.locator(".foot-key").filter(has_text="Pause").tap()
+    page.locator(".sheet .choice").first.tap()
+    page.wait_for_timeout(UNTIL_THE_NEXT_TRY_IS_FAR_MS)
+    assert page.locator(".saved.is-unsent").count() == 1
+    page.unroute("**/sync")
+    page.unroute("**/*.json")
+    page.locator(".saved:not(.is-unsent)").wait_for(timeout=POLL_MS + 1_000)
+    page.locator(".foot .main").tap()
+    page.locator(".saved:not(.is-unsent)").wait_for()
+
+
+def test_any_load_may_be_the_first_piece_and_the_batch_then_waits_for_it(
+    tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Crest")
+    Operator(page).do_section()
+    page.locator(".foot .main").filter(has_text="garments 1 to 3").wait_for()
+    page.goto(address_of(page, demo, "Crest"))
+    page.locator("#garment-5").tap()
+    page.locator(".foot .main").filter(has_text="garment 5").filter(has_text="first piece").tap()
+    page.wait_for_url("**/tablet/run/**")
+    page.goto(address_of(page, demo, "Crest"))
+    page.locator("#garment-1").tap()
+    waits = page.locator(".foot .main").filter(has_text="The batch waits until the first piece, garment 5")
+    assert waits.get_attribute("aria-disabled") == "true"
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_a_long_title_leaves_the_way_back_its_room(
+    tablet: BrowserContext, demo: Demo, width: int, height: int
+) -> None:
+    page = tablet.new_page()
+    page.set_viewport_size({"width": width, "height": height})
+    page.goto(address_of(page, demo, "Crest"))
+    page.locator(".bar-title h1").evaluate("title => { title.textContent = 'Band jackets '.repeat(9); }")
+    back, title = page.locator(".bar-back span"), page.locator(".bar-title")
+    assert back.evaluate("one => one.getBoundingClientRect().right") <= title.evaluate(
+        "one => one.getBoundingClientRect().left"
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= width

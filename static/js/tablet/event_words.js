@@ -28,8 +28,10 @@ export function eventWords(event, checklist, catalogue) {
   return tell ? tell(event.data, checklist.phases[event.phase], catalogue) : event.kind;
 }
 
+// `brief`: for the narrow row, where "done: " three times over would leave no room for what was done.
 export function lastThings(steps, checklist, catalogue, count = 3) {
-  return steps
-    .slice(-count)
-    .map((step) => ({ id: step.event.id, words: eventWords(step.event, checklist, catalogue) }));
+  return steps.slice(-count).map(({ event }) => {
+    const words = eventWords(event, checklist, catalogue);
+    return { id: event.id, words, brief: event.kind === "done" ? words.replace("done: ", "") : words };
+  });
 }

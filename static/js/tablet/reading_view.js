@@ -5,14 +5,21 @@ import { mm } from "./words.js";
 export const STEP_MM = 0.5;
 const TAPE_MARKS = 7;
 
+// A step or a gap is 0 at the least: then nothing below 0 is offered.
+export function leastOf(reading) {
+  return reading.never_low >= 0 ? 0 : -Infinity;
+}
+
 // Seven whole millimetres around what is expected; they move along when the value lies beyond them.
 export function tape(reading, value) {
   const half = (TAPE_MARKS - 1) / 2;
   const middle = Math.round(reading.expected);
-  const away = value === null ? 0 : value - middle;
+  const around = Math.max(middle, leastOf(reading) + half); // the middle of the tape before it moves
+  const away = value === null ? 0 : value - around;
   const shift = Math.abs(away) > half + STEP_MM ? Math.round(away) : 0;
+  const first = Math.max(leastOf(reading), around + shift - half);
   return Array.from({ length: TAPE_MARKS }, (unused, at) => {
-    const whole = middle + shift - half + at;
+    const whole = first + at;
     return {
       value: whole,
       words: mm(whole),

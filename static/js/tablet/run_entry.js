@@ -1,6 +1,6 @@
 // Checks, readings and counts of the phase at hand.
 
-import { standing, stepped, STEP_MM, tape, verdict } from "./reading_view.js";
+import { leastOf, standing, stepped, STEP_MM, tape, verdict } from "./reading_view.js";
 import { mm } from "./words.js";
 
 const CHIPS = 12;
@@ -13,7 +13,7 @@ export function entry(record) {
   let wentOnAt = 0;
   return {
     chosen: null, // the reading whose tape is shown
-    keypad: null, // { title, text, unit, signed, take }
+    keypad: null, // { title, text, unit, signed, fractions }
 
     // ---- checks: those that the footer does not ask
     get ticks() {
@@ -95,12 +95,17 @@ export function entry(record) {
     },
     // Half a millimetre only changes what has been read: a late tap must not make up the next place's reading.
     step(direction) {
+      if (this.canStep(direction)) this.read(stepped(this.value(this.reading), direction * STEP_MM));
+    },
+    canStep(direction) {
       const value = this.value(this.reading);
-      if (value !== null) this.read(stepped(value, direction * STEP_MM));
+      return value !== null && stepped(value, direction * STEP_MM) >= leastOf(this.reading);
     },
     readOther() {
       const { mark, ask } = this.reading;
-      this.openKeypad(mark ? `${mark}: ${ask}` : ask, "mm", true, (value) => this.read(value));
+      const title = mark ? `${mark}: ${ask}` : ask;
+      const signed = leastOf(this.reading) < 0;
+      this.openKeypad({ title, unit: "mm", signed, fractions: true }, (value) => this.read(value));
     },
 
     // ---- counts
@@ -129,12 +134,12 @@ export function entry(record) {
       else this.emit(fact, ["done", {}]);
     },
     countOther(count) {
-      this.openKeypad(count.ask, "", false, (value) => this.countIs(count, value));
+      this.openKeypad({ title: count.ask, unit: "", signed: false, fractions: false }, (value) => this.countIs(count, value));
     },
 
     // ---- the keypad
-    openKeypad(title, unit, signed, take) {
-      this.keypad = { title, unit, signed, text: "" };
+    openKeypad(asked, take) {
+      this.keypad = { ...asked, text: "" };
       this.keypadTake = take;
       this.open("keypad");
     },
@@ -147,8 +152,8 @@ export function entry(record) {
       else if (text.length < LONGEST_NUMBER) this.keypad.text = text + sign;
     },
     get keyed() {
-      const { text, signed } = this.keypad;
-      const good = signed ? /^-?(\d+\.?\d?|\.\d)$/ : /^\d+$/;
+      const { text, fractions } = this.keypad;
+      const good = fractions ? /^-?(\d+\.?\d?|\.\d)$/ : /^\d+$/;
       return good.test(text) ? Number(text) : null;
     },
     takeKeyed() {

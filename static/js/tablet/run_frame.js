@@ -1,5 +1,6 @@
 // The run page's frame: paints the state from the record, emits taps, keeps time, hears what others did.
 
+import { setOperator } from "../device.js";
 import { send, onChange } from "../sync.js";
 import { lastThings } from "./event_words.js";
 import { elapsedHere, heldFor } from "./phase_view.js";
@@ -51,6 +52,9 @@ export function frame(record) {
       window.addEventListener("pageshow", (event) => (event.persisted ? this.woke() : null));
       window.addEventListener("resize", () => this.refit());
       listenForScans(openTicket);
+      document.addEventListener("keydown", (event) => {
+        if (event.repeat && event.target.matches("button, a")) event.preventDefault(); // a key held down is one tap
+      });
       stayAwake();
       fetchAhead(record.page.pictures.slice(this.state.phase));
       send();
@@ -63,10 +67,18 @@ export function frame(record) {
       const reason = record.say(facts);
       this.notice = reason;
       this.large = false;
+      const atTheButton = document.activeElement.matches(".foot .main");
       this.paint();
       if (this.state.phase !== before) settledAt = performance.now();
+      if (atTheButton) this.$nextTick(() => this.keepFocus());
       if (!reason) queueMicrotask(() => this.sendOff());
       return !reason;
+    },
+    // The big button is another one in the next phase: whoever works by keys or a pedal stays at it. An answer is
+    // never given by a key that was meant for the phase before.
+    keepFocus() {
+      const button = document.querySelector(".foot .main:not(.answer)");
+      if (button && document.activeElement === document.body) button.focus({ preventScroll: true });
     },
     // At the end of a run only the server knows what can be started next.
     async sendOff() {
@@ -97,7 +109,9 @@ export function frame(record) {
         if (event.at !== at || !record.isMine(event)) break;
         facts.push(["undo", { event: event.id }]);
       }
-      this.emit(...facts);
+      const { operator } = this.state;
+      const isUndone = this.emit(...facts);
+      if (isUndone && !this.stillborn && this.state.operator !== operator) setOperator(this.state.operator); // a hand-over taken back
     },
 
     // ---- keeping up
@@ -159,6 +173,7 @@ export function frame(record) {
         return; // sync.js tells the operator that there is no connection
       }
       if (!answer.ok) return;
+      if (this.unsent) send(); // the server is back: no need to wait for the next try
       record.take(await answer.json());
       this.next = record.page.next;
       this.refusal = record.page.refusal;
