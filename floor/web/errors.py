@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import sqlite3
 from collections.abc import Callable
 
 from flask import Flask, jsonify, render_template, request
@@ -25,6 +26,9 @@ SENTENCES = {
     500: "Something went wrong in Floor itself; what was saved before is safe. Try again, and tell who looks after it.",
     503: "The shop's database is busy; nothing was saved by this tap. Try again in a moment.",
 }
+
+DISK_FULL = "The server's disk is full; nothing was saved by this tap. Tell who looks after Floor, and make room."
+UNANSWERED = "The shop's database did not answer; nothing was saved by this tap. Tell who looks after Floor."
 
 STATUSES: tuple[tuple[type[Exception], int], ...] = (
     (BatchRefused, 400),
@@ -49,7 +53,7 @@ def register(app: Flask) -> None:
     for error, status in STATUSES:
         app.register_error_handler(error, _named(status))
     app.register_error_handler(HTTPException, _http)
-    app.register_error_handler(OperationalError, _busy)
+    app.register_error_handler(OperationalError, _unanswered)
     app.register_error_handler(Exception, _unforeseen)
 
 
@@ -79,9 +83,15 @@ def _http(error: HTTPException) -> ResponseReturnValue:
     return answer(status, error.name.replace(" ", ""), message)
 
 
-def _busy(error: OperationalError) -> ResponseReturnValue:
+def _unanswered(error: OperationalError) -> ResponseReturnValue:
+    code = getattr(error.orig, "sqlite_errorcode", None)
+    if code == sqlite3.SQLITE_BUSY:
+        log.warning("the database was busy for too long: %s %s", request.method, request.path)
+        return answer(503, "DatabaseBusy", SENTENCES[503])
     log.exception("the database did not answer")
-    return answer(503, "DatabaseBusy", SENTENCES[503])
+    if code == sqlite3.SQLITE_FULL:
+        return answer(503, "DiskFull", DISK_FULL)
+    return answer(503, "DatabaseUnanswered", UNANSWERED)
 
 
 def _unforeseen(error: Exception) -> ResponseReturnValue:

@@ -35,15 +35,16 @@ class Server:
         self.process.wait()
 
     def workers(self) -> list[int]:
-        """The processes that answer requests, which the server has started."""
-        listed = subprocess.run(
-            ["ps", "-o", "pid=,ppid=", "-g", str(self.process.pid)],
-            capture_output=True,
-            text=True,
-            check=True,
-        )
-        pairs = [tuple(map(int, line.split())) for line in listed.stdout.splitlines()]
-        return [pid for pid, parent in pairs if parent == self.process.pid]
+        """The processes that answer requests, which the server has started (as Linux lists them)."""
+        found = []
+        for stat in Path("/proc").glob("[0-9]*/stat"):
+            try:
+                parent = stat.read_text().rpartition(")")[2].split()[1]
+            except (FileNotFoundError, ProcessLookupError):  # it ended while we looked
+                continue
+            if int(parent) == self.process.pid:
+                found.append(int(stat.parent.name))
+        return found
 
     def stop(self) -> tuple[int, str]:
         """As Ctrl+C does; its exit code and what it wrote."""

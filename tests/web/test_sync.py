@@ -11,7 +11,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import func, select
+from sqlalchemy import event, func, select, text
 
 from floor.domain.events import Kind
 from floor.services.intake import MAX_BODY_BYTES
@@ -210,8 +210,9 @@ def test_what_an_operator_types_comes_out_escaped_on_every_page(
         for address in addresses:
             answer = browser.get(address.format(code=larkspur, run=run), follow_redirects=True)
             assert answer.status_code == 200, f"{address}: {answer.status_code}"
+            shown = answer.text
             if answer.mimetype == "text/html":
-                assert not any(tag in answer.text for tag in NASTY_TAGS), address
+                assert not any(tag in shown for tag in NASTY_TAGS), address
 
 
 def test_a_body_at_its_limit_is_taken_and_one_byte_more_is_refused(
@@ -224,3 +225,29 @@ def test_a_body_at_its_limit_is_taken_and_one_byte_more_is_refused(
     larger = {**event, "id": str(uuid.uuid4()), "seq": 99, "data": {"text": event["data"]["text"] + "x"}}
     results = post(client, [*tablet.hands.events, larger], tablet.hands.device).json["results"]
     assert [result["verdict"] for result in results] == ["applied", "aside", "refused"]
+
+
+def test_a_full_disk_is_said_as_such_and_the_batch_comes_in_once_there_is_room(
+    client: FlaskClient, app: Flask, tablet: Tablet, larkspur: str
+) -> None:
+    run = tablet.open(larkspur, "prepare")
+    for count in range(200):
+        tablet.tap(run, "note", 0, text=f"{count} " + "x" * 490)
+    pages = db.session.execute(text("PRAGMA page_count")).scalar()
+    limits = []
+
+    def limit(connection: Any, *_: Any) -> None:
+        connection.execute(f"PRAGMA max_page_count = {limits[-1]}")
+
+    event.listen(db.engine, "checkout", limit)
+    db.session.remove()
+    try:
+        limits.append(pages)
+        full = post(client, tablet.hands.events, tablet.hands.device)
+        limits.append(1_000_000)
+        there_is_room = post(client, tablet.hands.events, tablet.hands.device)
+    finally:
+        event.remove(db.engine, "checkout", limit)
+    assert (full.status_code, full.json["error"]["kind"]) == (503, "DiskFull")
+    assert {result["verdict"] for result in there_is_room.json["results"]} == {"applied"}
+    assert check().whole
