@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from floor.domain import rules_of_phase
 from floor.domain.events import Event
 from floor.domain.payloads import (
     Accepted,
@@ -27,47 +28,20 @@ from floor.domain.payloads import (
     Undone,
 )
 from floor.domain.problems import PROBLEMS
-from floor.domain.run_state import Missing, OpenProblem, RunState
+from floor.domain.rule_broken import (
+    NeedsSupervisor,
+    NotOpened,
+    NotTheNewest,
+    PhaseOutOfOrder,
+    ProblemOpen,
+    RuleBroken,
+    RunEnded,
+    RunPaused,
+    StillMissing,
+)
+from floor.domain.run_state import OpenProblem, RunState
 
-
-class RuleBroken(Exception):
-    """The event cannot apply as things stand; the message is one sentence for people."""
-
-
-class NotOpened(RuleBroken):
-    pass
-
-
-class RunEnded(RuleBroken):
-    pass
-
-
-class RunPaused(RuleBroken):
-    pass
-
-
-class ProblemOpen(RuleBroken):
-    pass
-
-
-class PhaseOutOfOrder(RuleBroken):
-    pass
-
-
-class StillMissing(RuleBroken):
-    pass
-
-
-class NotOnThisPhase(RuleBroken):
-    pass
-
-
-class NeedsSupervisor(RuleBroken):
-    pass
-
-
-class NotTheNewest(RuleBroken):
-    pass
+__all__ = ["RULES", "RuleBroken", "apply", "check_undo"]
 
 
 AFTER_THE_END = (Noted, ProblemCleared)
@@ -124,57 +98,6 @@ def _open(state: RunState, payload: Opened, opening: Opened) -> RunState:
     return replace(state, opened=True, garments=payload.garments, operator=payload.operator)
 
 
-def _check(state: RunState, event: Event, said: CheckAnswered) -> RunState:
-    check = next((c for c in _phase(state).checks if c.id == said.check), None)
-    if check is None:
-        raise NotOnThisPhase(f'This phase has no check "{said.check}".')
-    if said.value not in check.answers:
-        raise NotOnThisPhase(f"“{said.value}” is not an answer to “{check.ask}”.")
-    return replace(
-        state,
-        answers={**state.answers, (state.phase, said.check): said.value},
-        accepted=state.accepted - {(state.phase, "check", said.check)},
-    )
-
-
-def _reading(state: RunState, event: Event, said: ReadingTaken) -> RunState:
-    if all(r.id != said.reading for r in _phase(state).readings):
-        raise NotOnThisPhase(f'This phase has no reading "{said.reading}".')
-    return replace(
-        state,
-        readings={**state.readings, (state.phase, said.reading): said.value},
-        accepted=state.accepted - {(state.phase, "reading", said.reading)},
-    )
-
-
-def _count(state: RunState, event: Event, said: Counted) -> RunState:
-    if all((c.id, c.side) != (said.count, said.side) for c in _phase(state).counts):
-        raise NotOnThisPhase(f"This phase does not count {said.count} {said.side}.")
-    name = f"{said.count} {said.side}"
-    return replace(
-        state,
-        counts={**state.counts, (state.phase, name): said.value},
-        # Either side counted anew makes another difference than the one that was taken as it is.
-        accepted=state.accepted - {(state.phase, "count", f"{said.count} in")},
-    )
-
-
-def _done(state: RunState, event: Event, said: PhaseDone) -> RunState:
-    missing = state.missing
-    if missing:
-        raise StillMissing(f"The phase could not end: {_told(missing[0])}.")
-    return replace(state, phase=state.phase + 1)
-
-
-def _told(missing: Missing) -> str:
-    return {
-        "not given": f"{missing.what} {missing.name} was not given",
-        "wrong": f"{missing.what} {missing.name} was answered otherwise",
-        "outside": f"{missing.what} {missing.name} was outside its limits",
-        "differs": f"{missing.name} differed from what was counted out",
-    }[missing.why]
-
-
 def _pause(state: RunState, event: Event, said: Paused) -> RunState:
     return replace(state, pause=said.reason)
 
@@ -229,17 +152,6 @@ def _before(values: Mapping[tuple[int, str], Any], to: int) -> dict[tuple[int, s
     return {key: value for key, value in values.items() if key[0] < to}
 
 
-def _accept(state: RunState, event: Event, said: Accepted) -> RunState:
-    wanted = next((m for m in state.missing if (m.what, m.name) == (said.what, said.name)), None)
-    if wanted is None:
-        raise NotOnThisPhase(f"{said.what.capitalize()} {said.name} did not stand in the way.")
-    if wanted.accept == "nobody":
-        raise StillMissing(f"{said.what.capitalize()} {said.name} cannot be taken as it is.")
-    if wanted.accept == "supervisor" and not event.authority:
-        raise NeedsSupervisor(f"Only a supervisor can take {said.what} {said.name} as it is.")
-    return replace(state, accepted=state.accepted | {(state.phase, said.what, said.name)})
-
-
 def _scrap(state: RunState, event: Event, said: Scrapped) -> RunState:
     strange = [n for n in said.garments if n not in state.garments]
     if strange:
@@ -255,36 +167,23 @@ def _hand_over(state: RunState, event: Event, said: HandedOver) -> RunState:
     return replace(state, operator=said.to)
 
 
-def _approve(state: RunState, event: Event, said: Approved) -> RunState:
-    if not state.approval_owed:
-        raise NotOnThisPhase("No approval was owed.")
-    if not event.authority:
-        raise NeedsSupervisor("Only a supervisor can approve the first piece.")
-    return replace(state, approved=state.approved | {state.phase})
-
-
 def _note(state: RunState, event: Event, said: Noted) -> RunState:
     return state
 
 
-def _phase(state: RunState) -> Any:
-    assert state.current is not None  # _guard has refused a run that has ended
-    return state.current
-
-
 RULES: Mapping[type[Payload], Callable[[RunState, Event, Any], RunState]] = {
-    CheckAnswered: _check,
-    ReadingTaken: _reading,
-    Counted: _count,
-    PhaseDone: _done,
+    CheckAnswered: rules_of_phase.check,
+    ReadingTaken: rules_of_phase.reading,
+    Counted: rules_of_phase.count,
+    PhaseDone: rules_of_phase.done,
     Paused: _pause,
     Resumed: _resume,
     ProblemMet: _problem,
     ProblemCleared: _cleared,
     Redone: _redo,
-    Accepted: _accept,
+    Accepted: rules_of_phase.accept,
     Scrapped: _scrap,
     HandedOver: _hand_over,
-    Approved: _approve,
+    Approved: rules_of_phase.approve,
     Noted: _note,
 }

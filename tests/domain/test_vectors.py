@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from floor.domain import rules
+from floor.domain import rules, rules_of_phase
 from floor.domain.checklist import Check, Checklist, Count, Phase, Reading
 from floor.domain.events import Event, Kind
 from floor.domain.payloads import Opened, read_payload
@@ -92,9 +92,12 @@ def everything_said() -> tuple[list[dict[str, Any]], set[str], set[str]]:
 
 
 def sentences_of_the_rules() -> list[str]:
-    """Every sentence that rules.py can refuse with, as a pattern, read from its source."""
+    """Every sentence that the rules can refuse with, as a pattern, read from their source."""
     raised = [
-        node.exc for node in ast.walk(ast.parse(inspect.getsource(rules))) if isinstance(node, ast.Raise)
+        node.exc
+        for module in (rules, rules_of_phase)
+        for node in ast.walk(ast.parse(inspect.getsource(module)))
+        if isinstance(node, ast.Raise)
     ]
     patterns = []
     for call in raised:
