@@ -124,11 +124,11 @@ def facts_of(row: RunRow) -> RunFacts:
         first_piece=row.first_piece,
         cause=row.cause,
         opened_at=row.opened_at,
-        status=Status(row.status),
+        status=Status(row.own_status),
         scrapped=tuple(row.scrapped),
         scrapped_at=tuple(row.scrapped_at),
         sent_back=row.sent_back,
-        ended_at=row.ended_at,
+        ended_at=row.own_ended_at,
         approvals=tuple((start, until) for start, until in row.approvals),
     )
 

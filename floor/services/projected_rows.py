@@ -86,6 +86,8 @@ def _run(
                            default=None),
         "approvals": [list(span) for span in facts.approvals],
         "reopened": bool(opened.reopenings),
+        "own_status": facts.status.value,
+        "own_ended_at": facts.ended_at,
         "last_at": max((s.event.when for s in result.steps), default=facts.opened_at),
         "jumps": jumps,
     }  # fmt: skip

@@ -56,14 +56,14 @@ def _project_job(
         for row in db.session.scalars(select(RunRow).where(RunRow.job_id == job_id))
         if row.id not in touched
     }
-    opened = opened | {run: _opened_before(run) for run, row in rows.items() if row.refusal or row.reopened}
+    opened = opened | {run: _opened_before(run) for run, row in rows.items() if row.reopened}
     rest = {run: row for run, row in rows.items() if run not in opened}
     opened = weighed(
         opened,
         (
             Beginning(run, row.title, tuple(row.garments), row.opened_at)
             for run, row in rest.items()
-            if row.status != Status.VOID
+            if row.own_status != Status.VOID
         ),
     )
     facts = {run: one.facts() for run, one in opened.items()} | {r: facts_of(row) for r, row in rest.items()}

@@ -149,7 +149,8 @@ class RunRow(Base):
     """Projection: a run as its events leave it. `garments`, `scrapped`: lists of numbers, `scrapped_at`: when
     each was; `refusal`: why it may not exist, "" when it may; `phase`: the index it stands at; `approvals`:
     [from, until] of each stretch in which its approval stood; `reopened`: whether an undo in it is to be
-    weighed against other runs."""
+    weighed against other runs; `own_status`, `own_ended_at`: what they would be were it not refused, so that
+    it can be weighed again without a replay."""
 
     __tablename__ = "run"
 
@@ -177,6 +178,8 @@ class RunRow(Base):
     approved_at: Mapped[int | None] = mapped_column(BigInteger)
     approvals: Mapped[list[Any]] = mapped_column(JSON)
     reopened: Mapped[bool]
+    own_status: Mapped[str] = mapped_column(Text)
+    own_ended_at: Mapped[int | None] = mapped_column(BigInteger)
     last_at: Mapped[int] = mapped_column(BigInteger)
     jumps: Mapped[int]
 
