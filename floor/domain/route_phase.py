@@ -78,6 +78,7 @@ def build_phase(repeat: Repeat) -> Phase:
         no_return=template.no_return,
         approval=template.approval,
         picture=template.picture,
+        garment=repeat.garment.number if repeat.garment is not None and repeat.one_of_several else None,
     )
 
 

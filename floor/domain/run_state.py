@@ -125,6 +125,8 @@ class RunState:
         phase = self.current
         if phase is None or not self.opened:
             return ()
+        if phase.garment is not None and phase.garment in self.scrapped:
+            return ()  # what is lost is not looked at, measured or counted any more
         found: list[Missing] = []
         for check in phase.checks:
             answer = self.answers.get((self.phase, check.id))

@@ -54,6 +54,7 @@ function counted(state, count, side) {
 export function missingOf(state) {
   const phase = currentPhase(state);
   if (!phase || !state.opened) return [];
+  if (state.scrapped.includes(phase.garment)) return []; // what is lost is not looked at, measured or counted any more
   const found = [];
   const lacks = (what, name, why, accept) => found.push({ what, name, why, accept });
   for (const check of phase.checks) {

@@ -60,6 +60,10 @@ STRANGE = section(
     earlier=(("__proto__", "Before"),),
 )
 PLAIN = section(step("one"), step("two", "machine", 20.0), step("three"))
+EACH = section(
+    step("lay", readings=(EDGE,), garment=1),
+    step("lay-2", checks=(COLOUR,), readings=(EDGE,), counts=(Count("pins", "out", "Pins out?"),), garment=2),
+)
 NOTHING = section()
 
 

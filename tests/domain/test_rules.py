@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from tape import COUNTS, EVERYTHING, PLAIN, Tape
+from tape import COUNTS, EACH, EVERYTHING, PLAIN, Tape
 
 from floor.domain.run_state import RunState, Status
 
@@ -259,6 +259,17 @@ def test_scrap_takes_garments_out_of_the_load_and_ends_an_empty_one() -> None:
     assert (state(tape).garments, state(tape).scrapped, state(tape).status) == ((1, 3), (2,), Status.WORKING)
     tape.say("scrap", {"garments": [3, 1], "cause": "cloth-cut"})
     assert (state(tape).scrapped, state(tape).status) == ((1, 2, 3), Status.SCRAPPED)
+
+
+def test_what_is_lost_is_not_measured_any_more() -> None:
+    tape = Tape(EACH, (1, 2)).open()
+    tape.say("scrap", {"garments": [2], "cause": "cloth-cut"})
+    assert tape.reason(tape.say("done")) == "The phase could not end: reading a was not given."
+    tape.say("reading", {"reading": "a", "value": 3.0})
+    tape.say("done")
+    assert (state(tape).phase, state(tape).missing) == (1, ())
+    tape.say("done")
+    assert state(tape).status == Status.FINISHED
 
 
 def test_the_first_piece_is_held_until_a_supervisor_approves_it() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from tape import COUNTS, EVERYTHING, NOTHING, PLAIN, STRANGE, Tape
+from tape import COUNTS, EACH, EVERYTHING, NOTHING, PLAIN, STRANGE, Tape
 
 BY_SUPERVISOR: Any = {"authority": "supervisor"}
 Case = tuple[str, Tape]
@@ -231,6 +231,12 @@ def _scrap() -> Iterator[Case]:
     tape.say("scrap", {"garments": [9], "cause": "other"})
     tape.say("undo", {"event": "A6"})
     yield "scrapped while a needle is broken, and taken back", tape
+    tape = Tape(EACH, (1, 2)).open()
+    tape.say("scrap", {"garments": [2], "cause": "cloth-cut"})
+    tape.say("done")
+    tape.say("reading", {"reading": "a", "value": 3.0})
+    tape.done(2)
+    yield "what is lost is not measured any more", tape
 
 
 def _devices_and_clocks() -> Iterator[Case]:

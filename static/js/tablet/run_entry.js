@@ -18,7 +18,7 @@ export function entry(record) {
     // ---- checks: those that the footer does not ask
     get ticks() {
       const asked = this.main.kind === "answers" ? this.main.check.id : "";
-      return this.phase.checks.filter((check) => check.id !== asked);
+      return this.isOfScrapped ? [] : this.phase.checks.filter((check) => check.id !== asked);
     },
     answer(check) {
       const given = this.state.answers[this.state.phase];
@@ -50,7 +50,7 @@ export function entry(record) {
     // ---- readings
     get reading() {
       const readings = this.phase.readings;
-      if (!readings.length) return null;
+      if (!readings.length || this.isOfScrapped) return null;
       const open = readings.find((one) => this.value(one) === null);
       return readings.find((one) => one.id === this.chosen) || open || readings[0];
     },
@@ -109,6 +109,9 @@ export function entry(record) {
     },
 
     // ---- counts
+    get countsAsked() {
+      return this.isOfScrapped ? [] : this.phase.counts;
+    },
     get chips() {
       return Array.from({ length: CHIPS }, (unused, number) => number);
     },

@@ -10,6 +10,13 @@ export function seen(record) {
     get phase() {
       return this.checklist.phases[this.state.phase] || null;
     },
+    // In a load of several a phase may be about one garment, and that may be lost by now.
+    get isOfScrapped() {
+      return this.state.scrapped.includes(this.phase.garment);
+    },
+    get sentence() {
+      return this.isOfScrapped ? `Garment ${this.phase.garment} was scrapped: nothing is to be done here.` : this.phase.text;
+    },
     get ended() {
       return ENDED.includes(this.state.status);
     },
