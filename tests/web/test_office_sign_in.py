@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import replace
 
 import pytest
@@ -140,7 +141,9 @@ def test_a_busy_database_is_said_on_a_page_that_does_not_ask_it(
     supervisor: FlaskClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def busy() -> None:
-        raise OperationalError("SELECT", {}, Exception("database is locked"))
+        locked = sqlite3.OperationalError("database is locked")
+            locked.sqlite_errorcode = sqlite3.SQLITE_BUSY
+            raise OperationalError("SELECT", {}, locked)
 
     monkeypatch.setattr(sign_in, "current_supervisor", busy)
     answer = supervisor.get("/office/")
