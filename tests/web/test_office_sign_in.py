@@ -142,8 +142,8 @@ def test_a_busy_database_is_said_on_a_page_that_does_not_ask_it(
 ) -> None:
     def busy() -> None:
         locked = sqlite3.OperationalError("database is locked")
-            locked.sqlite_errorcode = sqlite3.SQLITE_BUSY
-            raise OperationalError("SELECT", {}, locked)
+        locked.sqlite_errorcode = sqlite3.SQLITE_BUSY
+        raise OperationalError("SELECT", {}, locked)
 
     monkeypatch.setattr(sign_in, "current_supervisor", busy)
     answer = supervisor.get("/office/")
