@@ -13,8 +13,9 @@ export function ending(record) {
       return this.ended ? summarise(this.checklist, record.steps, this.catalogue, null) : null;
     },
     get endWords() {
-      const what = `${this.section.title}, ${garmentsNamed(record.page.opening.garments)}`;
-      if (this.state.status === "finished") return `Finished: ${plain(what)}`;
+      const { garments } = record.page.opening;
+      const which = garments.length ? `, ${garmentsNamed(garments)}` : "";
+      if (this.state.status === "finished") return `${this.section.title}${which}: done`;
       if (this.state.status === "scrapped") return `Scrapped: ${garmentsNamed(this.state.scrapped)}`;
       const back = this.checklist.earlier.find(([key]) => key === this.state.sent_back);
       return `Sent back: ${plain(back ? back[1] : this.state.sent_back)} is done again`;
