@@ -8,13 +8,14 @@ from typing import Any
 from sqlalchemy import select
 
 from floor.domain.checklist import Checklist
+from floor.domain.events import Kind
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 from floor.domain.run_state import Status
 from floor.queries.events import events_of_run, opening_of
 from floor.queries.tablet import OVER, shop
 from floor.queries.tablet_job import job_line, next_load
 from floor.queries.views import JobView, facts_of, job_view, progress_of, revision_plan
-from floor.store.models import JobRow, RunRow, db
+from floor.store.models import EventRow, JobRow, RunRow, VerdictRow, db
 
 Page = dict[str, Any]
 
@@ -62,6 +63,7 @@ def run(run_id: str) -> Page | None:
         "cause": row.cause,
         "opening": asdict(opening) | {"garments": list(opening.garments)},
         "refusal": row.refusal,
+        "too_late": _undos_set_aside(run_id),
         "checklist": checklist.as_json(),
         "events": [vars(event) for event in events],
         "catalogue": catalogue(),
@@ -69,6 +71,16 @@ def run(run_id: str) -> Page | None:
         "next": next_load(_once_over(view, row, checklist), row.garments[0] if row.garments else None),
         "job_address": f"/T/{job_row.code}",
     }
+
+
+def _undos_set_aside(run_id: str) -> dict[str, str]:
+    """Undos that did not count, with the reason: other runs may stand in their way, and no tablet can know that."""
+    rows = db.session.execute(
+        select(EventRow.id, VerdictRow.reason)
+        .join(VerdictRow, VerdictRow.event_id == EventRow.id)
+        .where(EventRow.run == run_id, EventRow.kind == Kind.UNDO.value, VerdictRow.applied.is_(False))
+    )
+    return {row.id: row.reason for row in rows}
 
 
 def _once_over(view: JobView, row: RunRow, checklist: Checklist) -> JobView:

@@ -27,7 +27,9 @@ SENTENCES = {
     503: "The shop's database is busy; nothing was saved by this tap. Try again in a moment.",
 }
 
-DISK_FULL = "The server's disk is full; nothing was saved by this tap. Tell who looks after Floor, and make room."
+DISK_FULL = (
+    "The server's disk is full; nothing was saved by this tap. Tell who looks after Floor, and make room."
+)
 UNANSWERED = "The shop's database did not answer; nothing was saved by this tap. Tell who looks after Floor."
 
 STATUSES: tuple[tuple[type[Exception], int], ...] = (

@@ -39,12 +39,13 @@ const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
 
 /**
  * Replays the events of one run (any order, no repeats). `opening`: the data of the opening event that the
- * checklist was made for; `refusal`: why the run may not exist at all, "" when it may.
+ * checklist was made for; `refusal`: why the run may not exist at all, "" when it may; `tooLate`: undos, by event
+ * id, that other runs stand in the way of, with the reason.
  * Never throws: what cannot apply is set aside, and its verdict says why.
  * @returns {{state: object, steps: {event: object, after: object}[],
  *            verdicts: Object<string, {applied: boolean, reason: string}>}}
  */
-export function replay(checklist, opening, events, catalogue, refusal = "") {
+export function replay(checklist, opening, events, catalogue, refusal = "", tooLate = {}) {
   const opened = readOpening(opening, catalogue);
   const steps = [];
   const verdicts = {};
@@ -55,6 +56,7 @@ export function replay(checklist, opening, events, catalogue, refusal = "") {
       const said = readPayload(event, catalogue);
       if (event.kind === "undo") {
         checkUndo(event, said, steps.at(-1)?.event);
+        if (tooLate[event.id]) throw new SetAside(tooLate[event.id]);
         steps.pop();
         state = steps.at(-1)?.state ?? voidState(checklist);
       } else {

@@ -18,8 +18,8 @@ TOLERANCE = 1e-9
 REPLAY_ALL = """async ({group, catalogue}) => {
     const {replay} = await import("/static/js/run.js");
     const {timeLog} = await import("/static/js/run_time.js");
-    return group.cases.map(({opening, refusal, until, events}) => {
-        const {state, steps, verdicts} = replay(group.checklist, opening, events, catalogue, refusal);
+    return group.cases.map(({opening, refusal, too_late, until, events}) => {
+        const {state, steps, verdicts} = replay(group.checklist, opening, events, catalogue, refusal, too_late);
         const log = timeLog(group.checklist, steps, until);
         return JSON.stringify({
             state,

@@ -78,6 +78,7 @@ class Tape:
         self.skew_ms: dict[str, int] = {}
         self.offset_ms: dict[str, int] = {}
         self.refusal = ""
+        self.too_late: dict[str, str] = {}
         self._replayed: tuple[int, str, Replay] | None = None
         self.opening: dict[str, Any] = {
             "job": "K7Q2M4", "revision": 1, "section": checklist.section, "garments": list(garments),
@@ -148,9 +149,10 @@ class Tape:
 
     def replayed(self) -> Replay:
         known = self._replayed
-        if known is None or known[:2] != (len(self.events), self.refusal):
-            now = replay(self.checklist, self.opened, self.events, self.refusal)
-            self._replayed = known = (len(self.events), self.refusal, now)
+        now_has = (len(self.events), self.refusal + " ".join(self.too_late))
+        if known is None or known[:2] != now_has:
+            now = replay(self.checklist, self.opened, self.events, self.refusal, self.too_late)
+            self._replayed = known = (*now_has, now)
         return known[2]
 
     def reason(self, event: str) -> str:

@@ -54,7 +54,7 @@ def test_the_domain_reads_the_rules_as_the_vectors_have_them(name: str) -> None:
         opened = read_payload(Event("", "", "", 1, "open", 0, 0, case["opening"]))
         assert isinstance(opened, Opened)
         events = [Event(run="run", **event) for event in case["events"]]
-        replayed = replay(checklist, opened, events, case["refusal"])
+        replayed = replay(checklist, opened, events, case["refusal"], case["too_late"])
         log = [asdict(time) for time in time_log(checklist, replayed.steps, case["until"])]
         expected = case["expected"]
         assert json.loads(json.dumps(replayed.state.as_json())) == expected["state"], case["name"]

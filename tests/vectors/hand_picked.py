@@ -70,6 +70,12 @@ def _rules_of_the_run() -> Iterator[Case]:
     tape = _at(2)
     tape.refusal = "Garment 4 was already under way: Left front."
     yield "a run that may not exist", tape
+    tape = _at(7)
+    last = next(event for event in reversed(tape.events) if event.kind == "done")
+    undo = tape.say("undo", {"event": last.id})
+    tape.too_late = {undo: "“Right front” had been begun with garment 4 since."}
+    tape.say("note", {"text": "it stays finished"})
+    yield "an undo that comes too late for another run", tape
 
 
 def _checks_readings_counts() -> Iterator[Case]:

@@ -55,6 +55,7 @@ def case(name: str, tape: Tape, shuffle: Random) -> dict[str, Any]:
         "name": name,
         "opening": tape.opening,
         "refusal": tape.refusal,
+        "too_late": tape.too_late,
         "until": until,
         "events": events,
         "expected": {

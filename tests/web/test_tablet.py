@@ -161,6 +161,19 @@ class TestRunPage:
         missing = client.get(address.replace("/0.svg", f"/{len(several.phases)}.svg"))
         assert missing.status_code == 404
 
+    def test_an_undo_that_another_run_stands_in_the_way_of_is_told_to_the_tablet(
+        self, client: FlaskClient, tablet: Tablet, larkspur: str
+    ) -> None:
+        run = tablet.walk(larkspur, "prepare")
+        last = tablet.hands.events[-1]
+        tablet.send()
+        tablet.open(larkspur, "front-left", (1,))
+        undo = tablet.tap(run, "undo", 4, event=last["id"])
+        assert [a.verdict for a in tablet.send()] == ["applied", "aside"]
+        page = client.get(f"/tablet/run/{run}.json").json
+        assert list(page["too_late"]) == [undo["id"]]
+        assert "had been begun" in page["too_late"][undo["id"]]
+
     def test_a_run_that_the_server_does_not_know_gets_a_sentence(self, client: FlaskClient) -> None:
         answer = client.get("/tablet/run/00000000-0000-4000-8000-000000000000.json")
         assert answer.status_code == 404

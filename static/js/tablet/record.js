@@ -34,8 +34,8 @@ export class RunRecord {
   }
 
   replayed(more = []) {
-    const { checklist, opening, catalogue, refusal } = this.page;
-    return replay(checklist, opening, [...this.events, ...more], catalogue, refusal);
+    const { checklist, opening, catalogue, refusal, too_late: tooLate } = this.page;
+    return replay(checklist, opening, [...this.events, ...more], catalogue, refusal, tooLate);
   }
 
   // All facts of one tap, or none: each is tried on the state first. Returns "" or why it cannot be.
