@@ -56,6 +56,19 @@ def _iso(ms: int | None) -> str | None:
     return datetime.fromtimestamp(ms / 1000, tz=UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
+def _of_the_run(run: RunRow, job: JobRow) -> Row:
+    return {
+        "job": job.code,
+        "job_title": job.title,
+        "customer": job.customer,
+        "revision": run.revision,
+        "run": run.id,
+        "section": run.section,
+        "section_title": run.title,
+        "garments": run.garments,
+    }
+
+
 def _phases(since_ms: int) -> Iterator[Row]:
     found = db.session.execute(
         select(PhaseTimeRow, RunRow, JobRow)
@@ -67,14 +80,7 @@ def _phases(since_ms: int) -> Iterator[Row]:
     )
     for phase, run, job in found:
         yield {
-            "job": job.code,
-            "job_title": job.title,
-            "customer": job.customer,
-            "revision": run.revision,
-            "run": run.id,
-            "section": run.section,
-            "section_title": run.title,
-            "garments": run.garments,
+            **_of_the_run(run, job),
             "attempt": run.attempt,
             "first_piece": run.first_piece,
             "run_status": run.status,
@@ -107,14 +113,7 @@ def _runs(since_ms: int) -> Iterator[Row]:
     for run, job in found:
         ended = run.last_at if run.ended_at is None else run.ended_at
         yield {
-            "job": job.code,
-            "job_title": job.title,
-            "customer": job.customer,
-            "revision": run.revision,
-            "run": run.id,
-            "section": run.section,
-            "section_title": run.title,
-            "garments": run.garments,
+            **_of_the_run(run, job),
             "scrapped": run.scrapped,
             "attempt": run.attempt,
             "cause": run.cause,
