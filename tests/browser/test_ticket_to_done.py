@@ -3,6 +3,7 @@ walked through both fronts and both layers by tapping only, and the supervisor r
 
 from __future__ import annotations
 
+import csv
 import io
 import re
 from collections.abc import Iterator
@@ -68,16 +69,8 @@ def seconds(words: str) -> int:
     return total
 
 
-class Walk:
-    """What the walk left, for the tests that read it."""
-
-    clean_taps = 0
-    clean_phases = 0
-    runs = 0
-
-
 def test_the_first_garment_goes_from_its_ticket_to_done(
-    demo: Demo, tablet: BrowserContext, office: Page, capsys: pytest.CaptureFixture[str]
+    demo: Demo, tablet: BrowserContext, office: Page
 ) -> None:
     address = ticket_address(office, demo, "Band jackets")
     assert address == address.upper()
@@ -92,7 +85,9 @@ def test_the_first_garment_goes_from_its_ticket_to_done(
     start(worker)
     worker.do_section()
     start(worker)
-    worker.do_section(at=lambda key: trouble_at(worker, key))
+    done_once: set[str] = set()
+    worker.do_section(at=lambda key: trouble_at(worker, key, done_once))
+    assert {"hoop-backing", "adhesive", "tack-ground", "trim-ground"} <= done_once
     start(worker)
     worker.do_section()
     start(worker)
@@ -113,10 +108,7 @@ def start(worker: Operator) -> None:
     worker.page.wait_for_timeout(700)
 
 
-done_once: set[str] = set()
-
-
-def trouble_at(worker: Operator, key: str) -> None:
+def trouble_at(worker: Operator, key: str, done_once: set[str]) -> None:
     """One problem, one pause, one undo and one redo, each once, on the way through the first front."""
     page = worker.page
     if key in done_once:
@@ -186,16 +178,13 @@ def test_the_supervisors_time_log_adds_up_to_each_runs_span(
             found[run] = [cells]
         elif cells:
             found[run].append(cells)
-    exported = {
-        f"/office/runs/{line.split(',')[0]}": line
-        for line in demo.floor("export", "runs").stdout.splitlines()
-    }
+    exported = {row["run"]: row for row in csv.DictReader(io.StringIO(demo.floor("export", "runs").stdout))}
     assert len(found) == 4
-    assert exported
     together = [0] * 6
-    for head, *phases in found.values():
+    for run, (head, *phases) in found.items():
         work, rework, waiting, pause, problem, total = head[:6]
         assert work + rework + waiting + pause + problem == total
+        assert abs(total - float(exported[run.rsplit("/", 1)[1]]["span_s"])) < 1
         for column in range(6):
             assert sum(phase[column] for phase in phases) == head[column]
         together = [a + b for a, b in zip(together, head[:6], strict=True)]
