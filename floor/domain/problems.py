@@ -24,10 +24,6 @@ class ProblemKind:
     needs_fragments: bool = False
     places: tuple[str, ...] = ()
 
-    def likely_at(self, picture: str) -> bool:
-        """Whether it is offered first in a phase with this picture."""
-        return picture in self.places
-
 
 KINDS = (
     ProblemKind(

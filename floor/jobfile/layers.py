@@ -6,10 +6,11 @@ from typing import cast
 
 from floor.domain.job import Border, Layer, Stitches, Tack
 from floor.domain.quoting import quoted
+from floor.domain.stitching import MIN_TRIMMED_BORDER_MM
 from floor.jobfile.needs import MAX_SHIFT_MM, RouteNeeds
 from floor.jobfile.tables import Table
 
-BORDER_WIDTH_MM = (0.5, 12.0)
+BORDER_WIDTH_MM = (MIN_TRIMMED_BORDER_MM, 12.0)
 STITCH_SPACING_MM = (0.2, 5.0)
 MAX_LAYERS = 12
 MAX_STITCHES = 10_000_000

@@ -86,9 +86,8 @@ def _meet(device: str, sent_at: int, now_ms: int) -> int:
     measured = now_ms - sent_at
     row = db.session.get(Device, device)
     if row is None:
-        row = Device(id=device, first_seen=now_ms, last_seen=now_ms, offset_ms=measured)
+        row = Device(id=device, offset_ms=measured)
         db.session.add(row)
-    row.last_seen = now_ms
     if abs(measured - row.offset_ms) > OFFSET_STEP_MS:
         row.offset_ms = measured
     return row.offset_ms

@@ -91,8 +91,6 @@ class Device(Base):
     __tablename__ = "device"
 
     id: Mapped[str] = mapped_column(Text, primary_key=True)
-    first_seen: Mapped[int] = mapped_column(BigInteger)
-    last_seen: Mapped[int] = mapped_column(BigInteger)
     offset_ms: Mapped[int] = mapped_column(BigInteger)
 
 

@@ -11,7 +11,7 @@ export const when = (event) => event.at + (event.offset_ms ?? 0);
 
 /** The one order of replay: each device's own sequence, between devices the corrected clock. A clock that
  *  jumps back does not reorder a device's events: its time is held at the latest seen so far. */
-export function inOrder(events) {
+function inOrder(events) {
   const byDevice = new Map();
   for (const event of events) {
     if (!byDevice.has(event.device)) byDevice.set(event.device, []);

@@ -7,7 +7,7 @@ const MS = 1000;
 const ENDED = ["finished", "scrapped", "sent back"];
 
 /** To which part of a phase's time a stretch in this state belongs. */
-export function partOf(state) {
+function partOf(state) {
   if (state.pause) return "pause";
   if (state.problems.some((problem) => problem.blocking)) return "problem";
   if (state.status === "held") return "waiting"; // nothing blocks, so an approval is owed

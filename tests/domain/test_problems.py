@@ -71,8 +71,8 @@ def test_kinds_are_offered_only_at_pictures_that_exist() -> None:
     pictures = set(get_args(Picture))
     for kind in PROBLEMS.values():
         assert set(kind.places) <= pictures
-    assert PROBLEMS["wrong-layer-cut"].likely_at("trim")
-    assert not PROBLEMS["wrong-layer-cut"].likely_at("border")
+    assert "trim" in PROBLEMS["wrong-layer-cut"].places
+    assert "border" not in PROBLEMS["wrong-layer-cut"].places
 
 
 @pytest.mark.parametrize("name", REASONS)

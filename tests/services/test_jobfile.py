@@ -193,6 +193,7 @@ BAD = [
     ("placement_line = true", 'placement_line = "yes"', 26, "write true or false"),
     ('tack = "zigzag"', 'tack = "zig-zag"', 27, 'did you mean "zigzag"?'),
     ('width = "4 mm", spacing', 'width = "13 mm", spacing', 28, 'the border of layer "Ground" is "13 mm"'),
+    ('width = "4 mm", spacing', 'width = "1.4 mm", spacing', 28, 'the border of layer "Ground" is "1.4 mm"'),
     ('spacing = "0.4 mm", ', "", 28, "has no spacing"),
     ('thread = "purple 40" }', 'thread = "p", twist = 2 }', 28, 'has an unknown key "twist"'),
     ('spacing = "0.4 mm"\n', 'spacing = "0.1 mm"\n', 39, "at least 0.2 mm"),

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 from floor.domain.progress import GarmentProgress
 from floor.domain.route import Section
-from floor.domain.ticket import show_code
-from floor.queries.office.counts import Counts, counts_of
-from floor.queries.office.jobs import RunLine, runs_going_on
+from floor.queries.office.jobs import JobLine, RunLine, job_line, runs_going_on
 from floor.queries.office.problems import AsideLine, ProblemLine, aside_lines, problem_lines
-from floor.queries.office.words import day_words, due_words, local_day, moment_words
+from floor.queries.office.words import local_day, moment_words
 from floor.queries.ticket import Numbers, numbers_of
 from floor.queries.views import JobView
 
@@ -44,18 +42,10 @@ class RevisionLine:
 
 
 @dataclass(frozen=True)
-class JobPage:
+class JobPage(JobLine):
     """`job_sections`: those done once for the whole job, as (title, cell); `approval`: why the batch waits,
     "" when it does not."""
 
-    code: str
-    code_shown: str
-    title: str
-    customer: str
-    due: str
-    due_words: str
-    late: bool
-    counts: Counts
     route: str
     removed: str
     numbers: Numbers
@@ -70,21 +60,13 @@ class JobPage:
 
 
 def job_page(view: JobView, now_ms: int) -> JobPage:
-    row, today = view.row, local_day(now_ms)
-    counts = counts_of(view.progress)
+    row = view.row
     loads = view.progress.load_sections
     removed = ""
     if row.removed_at is not None:
         removed = f"Removed by {row.removed_by}, {moment_words(row.removed_at)}."
     return JobPage(
-        code=row.code,
-        code_shown=show_code(row.code),
-        title=row.title,
-        customer=row.customer,
-        due=day_words(row.due),
-        due_words=due_words(row.due, today, counts.all_finished),
-        late=row.due < today and not counts.all_finished,
-        counts=counts,
+        **vars(job_line(view, local_day(now_ms))),
         route=view.route.title,
         removed=removed,
         numbers=numbers_of(view),

@@ -70,8 +70,8 @@ class RunLine:
         return self.status == Status.PAUSED
 
 
-def job_line(row: JobRow, today: date) -> JobLine:
-    counts = counts_of(job_view(row).progress)
+def job_line(view: JobView, today: date) -> JobLine:
+    row, counts = view.row, counts_of(view.progress)
     return JobLine(
         code=row.code,
         code_shown=show_code(row.code),
@@ -90,7 +90,7 @@ def job_lines(now_ms: int) -> list[JobLine]:
     rows = db.session.scalars(
         select(JobRow).where(JobRow.removed_at.is_(None)).order_by(JobRow.due, JobRow.id)
     )
-    return sorted((job_line(row, today) for row in rows), key=lambda line: line.counts.all_finished)
+    return sorted((job_line(job_view(row), today) for row in rows), key=lambda line: line.counts.all_finished)
 
 
 def first_job_view() -> JobView | None:

@@ -71,10 +71,6 @@ class RunLog:
     jumps: int
     first_piece: bool
 
-    @property
-    def going_on(self) -> bool:
-        return self.status in (Status.WORKING, Status.PAUSED, Status.HELD)
-
 
 @dataclass(frozen=True)
 class LoadLog:

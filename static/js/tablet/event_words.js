@@ -23,7 +23,7 @@ const TOLD = {
   note: (data) => `noted: ${data.text}`,
 };
 
-export function eventWords(event, checklist, catalogue) {
+function eventWords(event, checklist, catalogue) {
   const tell = TOLD[event.kind];
   return tell ? tell(event.data, checklist.phases[event.phase], catalogue) : event.kind;
 }

@@ -17,7 +17,7 @@ export function rowsOf(page) {
   }));
 }
 
-export function titleOf(page, key) {
+function titleOf(page, key) {
   const section = page.sections.find((one) => one.key === key);
   return section ? section.title : key;
 }
@@ -57,7 +57,7 @@ function proposed(page) {
   return running ? { kind: "resume", run: running.run, sentence: runWords(running), first_piece: false } : null;
 }
 
-export function nextCell(garment) {
+function nextCell(garment) {
   return garment.cells.find((cell) => cell.state === "next") || garment.cells.find((cell) => cell.state === "later");
 }
 

@@ -19,8 +19,6 @@ def upgrade() -> None:
     op.create_table(
         "device",
         sa.Column("id", sa.Text(), nullable=False),
-        sa.Column("first_seen", sa.BigInteger(), nullable=False),
-        sa.Column("last_seen", sa.BigInteger(), nullable=False),
         sa.Column("offset_ms", sa.BigInteger(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_device")),
     )
