@@ -2,7 +2,7 @@
 // key of its own: two open tabs then never write over each other's. Nothing else touches this storage, so
 // another store can take its place here.
 
-import { lastSeq, useSeq } from "./device.js";
+import { deviceId, lastSeq, useSeq } from "./device.js";
 
 const PENDING = "floor.outbox.";
 const REFUSED = "floor.refused.";
@@ -23,8 +23,15 @@ export function add(event) {
 export const pending = () => rows(PENDING).map((row) => row.event);
 
 /** The oldest `limit` events, to be posted now. Whoever calls holds the lock between tabs: of two events that
- *  two tabs numbered alike, the one that was never posted gets a new number here. */
+ *  two tabs numbered alike, the one that was never posted gets a new number here. So does its device: two tabs
+ *  opened at once on a new tablet may each have made an identity before the browser let one of them stand. */
 export function takeBatch(limit) {
+  for (const row of rows(PENDING)) {
+    if (!row.tried && row.event.device !== deviceId()) {
+      row.event.device = deviceId();
+      write(PENDING, row);
+    }
+  }
   let last = 0;
   for (const row of rows(PENDING)) {
     if (!row.tried && (row.event.seq === last || row.event.seq <= tried())) {
@@ -35,7 +42,9 @@ export function takeBatch(limit) {
       last = row.event.seq;
     }
   }
-  const batch = rows(PENDING).slice(0, limit);
+  const waiting = rows(PENDING);
+  const stranger = waiting.findIndex((row) => row.event.device !== waiting[0].event.device);
+  const batch = waiting.slice(0, stranger < 0 ? limit : Math.min(limit, stranger)); // a batch is of one device
   for (const row of batch.filter((one) => !one.tried)) write(PENDING, { ...row, tried: true });
   if (batch.length > 0) {
     localStorage.setItem(TRIED, String(Math.max(tried(), batch.at(-1).event.seq)));

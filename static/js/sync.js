@@ -2,7 +2,6 @@
 // the server knows an event by its id. Importing this module is enough: it sends on load, when the network
 // comes back, when the page is looked at again, and by a timer after a failure.
 
-import { deviceId } from "./device.js";
 import { acknowledge, onOtherTab, pending, refuse, refused, takeBatch } from "./outbox.js";
 import { Refused, post } from "./post.js";
 
@@ -74,7 +73,7 @@ async function sendAll() {
 
 async function sendBatch(events, answers) {
   try {
-    settle(events, await post({ device: deviceId(), sent_at: Date.now(), events }), answers);
+    settle(events, await post({ device: events[0].device, sent_at: Date.now(), events }), answers);
   } catch (failure) {
     if (!(failure instanceof Refused)) throw failure;
     if (events.length === 1) {

@@ -37,14 +37,15 @@ class FakeServer:
     mischief: Callable[[list[dict[str, Any]]], str] = lambda events: ""
 
     def answer(self, route: Route) -> None:
-        events = json.loads(route.request.post_data or "{}")["events"]
+        body = json.loads(route.request.post_data or "{}")
+        events = body["events"]
         self.posts.append([event["data"]["text"] for event in events])
         trouble = self.mischief(events)
         if trouble == "drop":
             return route.abort("connectionreset")
         if trouble.isdigit():
             return self._error(route, int(trouble))
-        results = [self._take(event) for event in events]
+        results = [self._take(event, body["device"]) for event in events]
         if trouble == "lose the answer":
             return route.abort("connectionreset")
         if trouble == "answer twice":
@@ -59,9 +60,9 @@ class FakeServer:
         message = "One of these events cannot be read."
         route.fulfill(status=status, json={"error": {"kind": "malformed", "message": message}})
 
-    def _take(self, event: dict[str, Any]) -> dict[str, str]:
+    def _take(self, event: dict[str, Any], device: str) -> dict[str, str]:
         text = event["data"]["text"]
-        if "refuse me" in text:
+        if "refuse me" in text or event["device"] != device:
             return {"id": event["id"], "verdict": "refused", "reason": "The event cannot be read."}
         known = next((one for one in self.taken if one["id"] == event["id"]), None)
         if known is None:
@@ -269,7 +270,8 @@ def test_two_tabs_share_one_outbox_and_no_number(
     tablet: BrowserContext, server: FakeServer, origin: str
 ) -> None:
     first, second = start(tablet, origin), start(tablet, origin)
-    assert first.evaluate("() => floor.deviceId()") == second.evaluate("() => floor.deviceId()")
+    # Browsers let two tabs see each other's storage only after a moment.
+    second.wait_for_function("id => floor.deviceId() === id", arg=settled_id(first))
     assert first.evaluate("() => Boolean(navigator.locks)") == (origin == SECURE)
     for n in range(6):
         tap(first, f"first {n}")
@@ -280,6 +282,38 @@ def test_two_tabs_share_one_outbox_and_no_number(
         until_sent(page)
     assert sorted(server.texts) == sorted(f"{tab} {n}" for tab in ("first", "second") for n in range(6))
     assert server.seqs == list(range(1, 13))
+
+
+def settled_id(page: Page) -> str:
+    page.wait_for_timeout(500)
+    device: str = page.evaluate("() => floor.deviceId()")
+    return device
+
+
+def test_two_identities_made_at_once_cost_no_tap(tablet: BrowserContext, server: FakeServer) -> None:
+    page = start(tablet)
+    tap(page, "under the first identity")
+    page.evaluate("() => localStorage.setItem('floor.device', floor.newId())")  # the other tab's stands
+    tap(page, "under the second")
+    send(page)
+    assert server.texts == ["under the first identity", "under the second"]
+    assert {event["device"] for event in server.taken} == {settled_id(page)}
+    assert page.evaluate("() => floor.refused()") == []
+
+
+def test_what_was_posted_under_an_older_identity_keeps_it(tablet: BrowserContext, server: FakeServer) -> None:
+    page = start(tablet)
+    older = settled_id(page)
+    server.mischief = lambda events: "lose the answer" if len(server.posts) == 1 else ""
+    tap(page, "posted")
+    send(page)
+    page.evaluate("() => localStorage.setItem('floor.device', floor.newId())")
+    tap(page, "later")
+    send(page)
+    until_sent(page)
+    assert server.texts == ["posted", "later"]
+    assert [event["device"] for event in server.taken] == [older, settled_id(page)]
+    assert page.evaluate("() => floor.refused()") == []
 
 
 def test_a_number_that_two_tabs_gave_at_once_is_given_anew_before_it_is_sent(
