@@ -22,6 +22,7 @@ __all__ = [
     "MAX_DEPTH",
     "MAX_POINTS",
     "MAX_SVG_BYTES",
+    "Figure",
     "Outline",
     "OutlineError",
     "read_outline",
@@ -41,10 +42,29 @@ Ring = tuple[Point, ...]
 
 
 @dataclass(frozen=True)
-class Outline:
-    """Closed polygons, y up, last point joined to the first; in the SVG's units, in mm once `scaled`."""
+class Figure:
+    """One drawn shape: its closed rings, last point joined to the first, and the rule by which they enclose.
+
+    `even_odd`: what an odd number of rings surrounds is inside; else what they wind round, either way.
+    """
 
     rings: tuple[Ring, ...]
+    even_odd: bool = False
+
+
+@dataclass(frozen=True)
+class Outline:
+    """The drawing's figures, y up; in the SVG's units, in mm once `scaled`. What is inside any is the design.
+
+    `left_out`: sentences, one for each thing of the drawing that is no part of the outline.
+    """
+
+    figures: tuple[Figure, ...]
+    left_out: tuple[str, ...] = ()
+
+    @cached_property
+    def rings(self) -> tuple[Ring, ...]:
+        return tuple(ring for figure in self.figures for ring in figure.rings)
 
     @cached_property
     def bounds(self) -> Box:
@@ -59,15 +79,14 @@ class Outline:
             )
         x0, y0, x1, y1 = self.bounds
         factor, middle = height / (y1 - y0), ((x0 + x1) / 2, (y0 + y1) / 2)
-        return Outline(
-            tuple(
-                tuple(
-                    (centre[0] + factor * (x - middle[0]), centre[1] + factor * (y - middle[1]))
-                    for x, y in ring
-                )
-                for ring in self.rings
+
+        def moved(ring: Ring) -> Ring:
+            return tuple(
+                (centre[0] + factor * (x - middle[0]), centre[1] + factor * (y - middle[1])) for x, y in ring
             )
-        )
+
+        figures = tuple(Figure(tuple(map(moved, f.rings)), f.even_odd) for f in self.figures)
+        return Outline(figures, self.left_out)
 
 
 def read_outline(svg_text: str) -> Outline:
@@ -85,7 +104,9 @@ def read_outline(svg_text: str) -> Outline:
         raise OutlineError(
             f"the outline needs {points} points and Floor takes at most {MAX_POINTS}; simplify its paths"
         )
-    return Outline(tuple(_ring(s.points(counts)) for s, counts in zip(subpaths, chords, strict=True)))
+    return Outline(
+        tuple(Figure((_ring(s.points(counts)),)) for s, counts in zip(subpaths, chords, strict=True))
+    )
 
 
 def _closed_subpaths(svg_text: str) -> Iterator[Subpath]:

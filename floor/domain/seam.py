@@ -1,0 +1,68 @@
+"""Where a layer's cloth crosses the seam, and which way its edge runs there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import hypot
+
+from shapely import LinearRing, MultiPolygon, Polygon
+from shapely.geometry.polygon import orient
+
+from floor.domain.points import Point
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """The edge of layer `layer`'s cloth crosses the seam at height `y`, mm; `normal`: its unit normal there,
+    away from the cloth."""
+
+    layer: int
+    y: float
+    normal: Point
+
+
+def crossings_of(cloths: Iterable[MultiPolygon], x: float) -> tuple[Crossing, ...]:
+    """All points at which the whole cloths' edges cross the upright line at `x`, by layer, lowest first.
+
+    An edge that only touches the line crosses nothing, and one that runs along it crosses where it leaves to
+    the other side.
+    """
+    found = []
+    for layer, cloth in enumerate(cloths):
+        on_line = [
+            Crossing(layer, y, normal)
+            for polygon in cloth.geoms
+            for ring in _rings(orient(polygon))
+            for y, normal in _of_ring(ring, x)
+        ]
+        found += sorted(on_line, key=lambda crossing: crossing.y)
+    return tuple(found)
+
+
+def _rings(polygon: Polygon) -> tuple[LinearRing, ...]:
+    """With the cloth on the left of each: the outer ring anticlockwise, holes clockwise."""
+    return (polygon.exterior, *polygon.interiors)
+
+
+def _of_ring(ring: LinearRing, x: float) -> Iterator[tuple[float, Point]]:
+    """Each passage of the ring from one side of the line to the other, once: height and outward normal.
+
+    Where vertices lie on the line itself, the passage is at the middle of their run, and its way is that
+    from the last vertex before the line to the first after it.
+    """
+    points = list(ring.coords)[:-1]
+    start = next((i for i, point in enumerate(points) if point[0] != x), None)
+    if start is None:
+        return
+    last, run = points[start], []
+    for here in [*points[start + 1 :], *points[: start + 1]]:
+        if here[0] == x:
+            run.append(here[1])
+            continue
+        if (last[0] < x) != (here[0] < x):
+            (ax, ay), (bx, by) = last, here
+            y = (run[0] + run[-1]) / 2 if run else ay + (x - ax) * (by - ay) / (bx - ax)
+            length = hypot(bx - ax, by - ay)
+            yield y, ((by - ay) / length, (ax - bx) / length)
+        last, run = here, []
