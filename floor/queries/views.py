@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 from floor.domain.checklist import Checklist
 from floor.domain.job import HouseRules, Job
 from floor.domain.outline import Outline, read_outline
+from floor.domain.plan import JobPlan, plan_job
 from floor.domain.progress import JobProgress, RunFacts, settle
 from floor.domain.route import Route, Section, expand, load_size, read_route, sections_of
 from floor.domain.run_state import Status
@@ -23,7 +24,8 @@ CHECKLISTS_KEPT_IN_MEMORY = 512
 
 @dataclass(frozen=True)
 class Plan:
-    """One revision of a job, read: everything about it that no event changes. `outline` is in mm."""
+    """One revision of a job, read: everything about it that no event changes. `outline` is in mm; `sums`: what
+    geometry says of it."""
 
     digest: str
     job: Job
@@ -31,6 +33,7 @@ class Plan:
     house: HouseRules
     sections: tuple[Section, ...]
     outline: Outline
+    sums: JobPlan
     load_size: int
     approval_needed: bool
 
@@ -68,6 +71,10 @@ class JobView:
         return self.plan.outline
 
     @property
+    def sums(self) -> JobPlan:
+        return self.plan.sums
+
+    @property
     def load_size(self) -> int:
         return self.plan.load_size
 
@@ -96,6 +103,7 @@ def _read_plan(
     house = HouseRules(*house_rules)
     job = read_job(job_text, outline_text, {route.id: RouteNeeds(route.opening, route.min_layers)})
     outline = read_outline(outline_text).scaled(job.design.height, job.design.centre)
+    sums = plan_job(job, outline)
     x0, _, x1, _ = outline.bounds
     size = load_size(route, job, x1 - x0)
     sections = sections_of(route, job)
@@ -107,7 +115,7 @@ def _read_plan(
         for phase in expand(route, job, house, section.key, first, True).phases
     )
     needed = house.first_piece and has_approval and len(job.garments) > size
-    return Plan(digest, job, route, house, sections, outline, size, needed)
+    return Plan(digest, job, route, house, sections, outline, sums, size, needed)
 
 
 @lru_cache(maxsize=CHECKLISTS_KEPT_IN_MEMORY)
