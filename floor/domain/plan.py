@@ -21,8 +21,8 @@ from floor.domain.stops import Stop, stops_of
 class JobPlan:
     """All that geometry says of one job. `cloths`: each layer's whole cloth on the closed garment, mm.
 
-    `stops`: by size and front, in the machine's order. Equal to itself alone, so that pictures can be kept
-    by it.
+    `stops`: by size and front, in the machine's order. `on_backing`: sewn on backing alone, without a garment,
+    as crests are. Equal to itself alone, so that pictures can be kept by it.
     """
 
     job: Job
@@ -30,6 +30,7 @@ class JobPlan:
     sizes: Mapping[str, SizePlan]
     stops: Mapping[tuple[str, Front], tuple[Stop, ...]]
     warnings: tuple[PlanWarning, ...]
+    on_backing: bool = False
 
     def stop(self, size: str, front: Front, sews: str, layer: int | None) -> Stop | None:
         """The stop at which the machine sews this line; None where it sews no such line on this front."""
@@ -39,8 +40,9 @@ class JobPlan:
         return None
 
 
-def plan_job(job: Job, outline: Outline) -> JobPlan:
-    """The plan of every size that the job's garments have. `outline`: scaled to the design, mm.
+def plan_job(job: Job, outline: Outline, on_backing: bool = False) -> JobPlan:
+    """The plan of every size that the job's garments have. `outline`: scaled to the design, mm. `on_backing`:
+    on a route that sews several crests in one hooping, on backing alone.
 
     OutlineError where the outline encloses no area. Whether each layer has cloth on each front is
     `nothing_to_sew`'s to say.
@@ -49,11 +51,11 @@ def plan_job(job: Job, outline: Outline) -> JobPlan:
     cloths = cloths_of(job, region_of(outline))
     plans = split(job, cloths, sizes)
     stops = {
-        (size, front): stops_of(job, found)
+        (size, front): stops_of(job, found, on_backing)
         for size, plan in plans.items()
         for front, found in plan.fronts.items()
     }
-    return JobPlan(job, cloths, plans, stops, warnings_of(job, cloths, plans))
+    return JobPlan(job, cloths, plans, stops, warnings_of(job, cloths, plans), on_backing)
 
 
 def nothing_to_sew(plan: JobPlan) -> str | None:
