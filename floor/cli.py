@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import io
+import os
 import socket
 import sys
 import time
@@ -20,6 +22,8 @@ from sqlalchemy.exc import OperationalError
 from floor import create_app
 from floor.config import SettingRefused, Settings, settings_from
 from floor.store.database import DatabaseRefused
+
+STOPPED_READING = (errno.EPIPE, errno.EINVAL)  # Windows says the second
 
 
 def refuse(message: str) -> click.ClickException:
@@ -180,6 +184,40 @@ def import_(files: tuple[Path, ...]) -> None:
                 click.echo(f"{path}: {wrong}", err=True)
     if refused:
         sys.exit(1)
+
+
+@floor.command()
+@click.argument("job", metavar="JOB.toml", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for a program.")
+def plan(job: Path, as_json: bool) -> None:
+    """Show what is sewn on each front of a job file, or of the folder it is in; no shop is needed.
+
+    By size: window, seam, cloths and blanks; the machine's stops; what to pull; what to look at before sewing.
+    """
+    from floor.jobfile import JobFileErrors
+    from floor.queries.planned import NothingToSew, planned_file, planned_json, planned_text
+
+    try:
+        planned = planned_file(job)
+    except JobFileErrors as wrong:
+        raise refuse("\n".join(f"{job}: {error}" for error in wrong.errors)) from None
+    except NothingToSew as wrong:
+        raise refuse(f"{job}: {wrong}") from None
+    _print(planned_json(planned) if as_json else planned_text(planned))
+
+
+def _print(text: str) -> None:
+    """Write to standard output whatever its encoding. Whoever stopped reading has what was wanted of it."""
+    if sys.stdout is None:
+        return
+    try:
+        sys.stdout.buffer.write(text.encode(sys.stdout.encoding, "replace"))
+        sys.stdout.flush()
+    except OSError as wrong:
+        # What could not be written must not be tried again, and complained of, when Python ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if wrong.errno not in STOPPED_READING:
+            raise refuse(f"The plan could not be written: {wrong.strerror}.") from None
 
 
 @floor.command()

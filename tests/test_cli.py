@@ -39,7 +39,7 @@ def demo_toml(folder: str) -> Path:
 
 
 @pytest.mark.parametrize(
-    "command", ["demo", "serve", "user", "import", "ticket", "export", "rebuild", "check"]
+    "command", ["demo", "serve", "user", "import", "ticket", "plan", "export", "rebuild", "check"]
 )
 def test_every_command_has_help(shop: Path, command: str) -> None:
     shown = floor(shop, command, "--help")
@@ -82,6 +82,60 @@ def test_the_same_job_twice_is_refused_with_its_code(shop: Path) -> None:
     assert again.returncode == 1
     assert code in again.stderr
     assert len(again.stderr.splitlines()) == 1
+
+
+def test_a_plan_is_shown_without_a_shop_from_its_file_or_its_folder(shop: Path) -> None:
+    job = demo_toml("larkspur-jackets")
+    shown = floor(shop, "plan", job, "--json")
+    assert shown.returncode == 0, shown.stderr
+    assert list(json.loads(shown.stdout)["sizes"]) == ["M", "XL"]
+    assert floor(shop, "plan", job.parent, "--json").stdout == shown.stdout
+    text = floor(shop, "plan", job)
+    assert text.returncode == 0
+    assert "Left front, sewn first" in text.stdout
+    assert not shop.exists()
+
+
+def test_a_plan_is_refused_with_a_line_for_each_fault(shop: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "bad"
+    shutil.copytree(demo_toml("larkspur-jackets").parent, folder)
+    bad = next(folder.glob("*.toml"))
+    good = bad.read_text(encoding="utf-8")
+    bad.write_text(good.replace("speed", "sped").replace('height = "120 mm"', "height = 120"), "utf-8")
+    refused = floor(shop, "plan", bad, "--json")
+    assert refused.returncode == 1
+    assert refused.stdout == ""
+    lines = refused.stderr.splitlines()
+    assert len(lines) > 1
+    assert all(line.startswith(f"{bad}: line ") for line in lines)
+    bad.write_text(good.replace('centre = ["20 mm"', 'centre = ["400 mm"'), "utf-8")
+    empty = floor(shop, "plan", bad)
+    assert empty.returncode == 1
+    assert empty.stderr.startswith(f"{bad}: Nothing of the design lies on the right front")
+    assert len(empty.stderr.splitlines()) == 1
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a shell's redirections")
+@pytest.mark.parametrize(("rest", "code"), [("| head -1", 0), (">&-", 0), ("> /dev/full", 1), ("| cat", 0)])
+def test_a_plan_is_written_wherever_its_output_goes(shop: Path, tmp_path: Path, rest: str, code: int) -> None:
+    folder = tmp_path / "job"
+    shutil.copytree(demo_toml("larkspur-jackets").parent, folder)
+    job = next(folder.glob("*.toml"))
+    text = job.read_text(encoding="utf-8").replace('"Letters"', '"Bögen"')
+    # Longer than a pipe holds, so that its writer sees the reader go.
+    sizes = "".join(f'[opening.sizes."{n}"]\noverlap = "{20 + n} mm"\n' for n in range(1, 40))
+    worn = "".join(f'\n[[garment]]\nsize = "{n}"\ncount = 1\n' for n in range(1, 40))
+    job.write_text(text.replace("[design]", sizes + "[design]") + worn, encoding="utf-8")
+    run = "from floor.cli import main; main()"
+    done = subprocess.run(
+        ["bash", "-o", "pipefail", "-c", f'"$0" -c "{run}" plan "$1" {rest}', sys.executable, str(job)],
+        env={**os.environ, "PYTHONPATH": os.getcwd(), "PYTHONIOENCODING": "ascii"},
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert done.returncode == code, done.stderr
+    assert len(done.stderr.splitlines()) == code
+    if rest == "| cat":
+        assert "B?gen" in done.stdout
 
 
 def test_users_are_added_once(shop: Path, tmp_path: Path) -> None:
@@ -133,6 +187,9 @@ with create_app().app_context():
         (("ticket", "00000", "--out", "x.html", "--address", "http://a"), 1, ""),
         (("ticket", "000000", "--out", "x.html"), 1, "--address"),
         (("import", "nowhere/job.toml"), 1, "nowhere"),
+        (("plan", "nowhere/job.toml"), 1, "nowhere"),
+        (("plan",), 2, "JOB.toml"),
+        (("plan", "a.toml", "--format", "csv"), 2, "--format"),
         (("export", "prices"), 2, "prices"),
         (("export", "phases", "--since", "yesterday"), 2, "yesterday"),
         (("dance",), 2, "dance"),

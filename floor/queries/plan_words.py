@@ -1,0 +1,47 @@
+"""What the plan's pages, ticket and text table say alike: fronts, stops and the sizes that are sewn the same."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+
+from floor.domain.job import Front, Job, OpeningSize
+from floor.domain.plan import JobPlan
+from floor.domain.stops import Stop
+
+SEWS = {
+    "backing": "line on the backing",
+    "placement": "placement line",
+    "tack": "tack-down",
+    "border": "border",
+    "marks": "marks",
+}
+
+
+def front_words(job: Job, front: Front) -> str:
+    """ "Left front, sewn first"; "The whole design" where the garment does not open."""
+    if front == "whole":
+        return "The whole design"
+    return f"{front.capitalize()} front, sewn {'first' if front == job.fronts[0] else 'second'}"
+
+
+def stop_words(job: Job, stop: Stop) -> str:
+    """ "Letters: tack-down", "line on the backing"."""
+    words = SEWS[stop.sews]
+    return words if stop.layer is None else f"{job.layers[stop.layer].name}: {words}"
+
+
+def sewn_alike(plan: JobPlan) -> tuple[tuple[str, ...], ...]:
+    """The job's sizes in groups of the same overlap: their fronts are sewn alike, whatever the buttons' distance."""
+    return _sizes_by(plan, lambda opening: opening.overlap if opening else None)
+
+
+def looks_alike(plan: JobPlan) -> tuple[tuple[str, ...], ...]:
+    """The same in groups of one overlap and one span: one picture shows them all."""
+    return _sizes_by(plan, lambda opening: opening)
+
+
+def _sizes_by(plan: JobPlan, key: Callable[[OpeningSize | None], Hashable]) -> tuple[tuple[str, ...], ...]:
+    groups: dict[Hashable, list[str]] = {}
+    for size, found in plan.sizes.items():
+        groups.setdefault(key(found.opening), []).append(size)
+    return tuple(map(tuple, groups.values()))

@@ -1,0 +1,56 @@
+"""The plan of a job file that no shop has taken in."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+from floor.domain.materials import Materials
+from floor.domain.outline import OutlineError
+from floor.domain.plan import JobPlan, nothing_to_sew, plan_job
+from floor.domain.plan_json import plan_json
+from floor.domain.pull_list import pull_list
+from floor.domain.route import load_size
+from floor.jobfile import outline_of, read_job_folder
+from floor.queries.plan_text import plan_text
+from floor.queries.pull import needs_of
+from floor.queries.shop_routes import route_needs, shop_routes
+
+
+class NothingToSew(ValueError):
+    """The file reads well, and still nothing of its design can be sewn; the message says why."""
+
+
+@dataclass(frozen=True)
+class PlannedFile:
+    """`left_out`: the outline's sentences on what of the drawing is no part of it."""
+
+    plan: JobPlan
+    materials: Materials
+    left_out: tuple[str, ...]
+
+
+def planned_file(path: Path) -> PlannedFile:
+    """The plan of the job file at `path`, or in the folder `path`. Raises JobFileErrors and NothingToSew."""
+    source = read_job_folder(path, route_needs())
+    route = shop_routes()[source.job.route].route
+    try:
+        outline = outline_of(source.svg_text, source.job.design)
+        plan = plan_job(source.job, outline, on_backing=route.load == "hooping")
+    except OutlineError as wrong:
+        raise NothingToSew(f'the outline "{source.svg_name}" cannot be sewn: {wrong}') from wrong
+    why = nothing_to_sew(plan)
+    if why:
+        raise NothingToSew(why)
+    x0, _, x1, _ = outline.bounds
+    materials = needs_of(plan, load_size(route, source.job, x1 - x0))
+    return PlannedFile(plan, materials, outline.left_out)
+
+
+def planned_json(planned: PlannedFile) -> str:
+    return json.dumps(plan_json(planned.plan, planned.materials.as_json(), planned.left_out), indent=2) + "\n"
+
+
+def planned_text(planned: PlannedFile) -> str:
+    return plan_text(planned.plan, pull_list(planned.materials), planned.left_out)
