@@ -8,7 +8,8 @@ one pattern is laid out and repeated, and only the rest is laid out blank by bla
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 from typing import NamedTuple
 
@@ -16,6 +17,9 @@ import rectpack
 
 Blank = tuple[int, int]
 LAID_AT_ONCE = 100  # blanks laid out one by one in one go: more take too long, and gain nothing
+FEW_ON_A_SHEET = 40  # where more equal blanks than this go on a sheet, plain rows of them waste little
+SETS_IN_PATTERN = (1, 2, 3, 4)
+EQUAL_PATTERNS_KEPT = 512
 
 
 class Placed(NamedTuple):
@@ -80,38 +84,62 @@ class _Cloth:
 
 
 def _nest(cloth: _Cloth, blanks: Mapping[Blank, int]) -> Layout:
-    """The better of two: each size by itself with the rests together, or all sizes mixed in every pattern."""
+    """The best of several ways: sizes apart, sizes apart with their rests together, sizes mixed."""
     wanted = {blank: count for blank, count in sorted(blanks.items()) if count > 0}
     for blank in wanted:
         if not fits(blank, (cloth.width, cloth.length or max(blank)), turned=cloth.turned):
             raise ValueError(f"A blank of {blank[0]} x {blank[1]} mm does not fit this cloth.")
-    return min((_size_by_size(cloth, wanted), _mixed(cloth, wanted)), key=cloth.cost)
+    if not wanted:
+        return ()
+    ways = [_apart(cloth, wanted), _rests_together(cloth, wanted)]
+    ways += [_mixed(cloth, wanted, times) for times in _repeats(wanted)]
+    return min(ways, key=cloth.cost)
 
 
-def _size_by_size(cloth: _Cloth, blanks: Mapping[Blank, int]) -> Layout:
-    full, rest = [], {}
-    for blank, count in blanks.items():
-        pattern = _equal(cloth, blank, count)
-        times, rest[blank] = divmod(count, len(pattern.placed))
-        if times:
-            full.append(Pattern(pattern.placed, pattern.width, pattern.length, times))
-    return (*full, *_one_by_one(cloth, rest))
+def _apart(cloth: _Cloth, blanks: Mapping[Blank, int]) -> Layout:
+    """Each size by itself, its last pattern cut short."""
+    return tuple(pattern for blank, count in blanks.items() for pattern in _alone(cloth, blank, count))
 
 
-def _mixed(cloth: _Cloth, blanks: Mapping[Blank, int]) -> Layout:
-    times = max(1, ceil(sum(blanks.values()) / LAID_AT_ONCE))
+def _alone(cloth: _Cloth, blank: Blank, count: int) -> Iterator[Pattern]:
+    pattern = _equal(cloth, blank)
+    times, rest = divmod(count, len(pattern.placed))
+    if times:
+        yield replace(pattern, times=times)
+    if rest:
+        yield replace(pattern, placed=pattern.placed[:rest])
+
+
+def _rests_together(cloth: _Cloth, blanks: Mapping[Blank, int]) -> Layout:
+    """Each size by itself as far as it fills patterns, what is left over of all sizes one by one."""
+    rest = {blank: count % len(_equal(cloth, blank).placed) for blank, count in blanks.items()}
+    full = {blank: count - rest[blank] for blank, count in blanks.items()}
+    return _apart(cloth, full) + _one_by_one(cloth, rest)
+
+
+def _mixed(cloth: _Cloth, blanks: Mapping[Blank, int], times: int) -> Layout:
+    """An equal share of every size in each pattern, and what does not divide apart."""
     share = {blank: count // times for blank, count in blanks.items()}
     rest = {blank: count % times for blank, count in blanks.items()}
-    repeated = tuple(Pattern(one.placed, one.width, one.length, times) for one in _one_by_one(cloth, share))
-    return repeated + (_size_by_size(cloth, rest) if any(rest.values()) else ())
+    repeated = tuple(replace(pattern, times=times) for pattern in _one_by_one(cloth, share))
+    return repeated + _rests_together(cloth, rest)
 
 
-def _equal(cloth: _Cloth, blank: Blank, count: int) -> Pattern:
+def _repeats(blanks: Mapping[Blank, int]) -> set[int]:
+    """How often a mixed pattern may be repeated: as seldom as can be laid out, or once for each set of blanks,
+    for each two sets and so on, since an order is mostly of so many garments with the same few blanks each."""
+    total, sets = sum(blanks.values()), min(blanks.values())
+    fewest = ceil(total / LAID_AT_ONCE)
+    return {fewest, *(times for a_pattern in SETS_IN_PATTERN if (times := sets // a_pattern) > fewest)}
+
+
+@lru_cache(maxsize=EQUAL_PATTERNS_KEPT)
+def _equal(cloth: _Cloth, blank: Blank) -> Pattern:
     """A full pattern of equal blanks: a sheet of them, or one row across a roll; the densest that was found."""
     found = [_grid(cloth, way) for way in ((blank, blank[::-1]) if cloth.turned else (blank,))]
     if cloth.length is not None and cloth.turned:
         room = cloth.width * cloth.length // (blank[0] * blank[1])
-        if room <= LAID_AT_ONCE:
+        if room <= FEW_ON_A_SHEET:
             found.append(_one_by_one(cloth, {blank: room})[0])
     return max(found, key=lambda pattern: len(pattern.placed) / pattern.length)
 
