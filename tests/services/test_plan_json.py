@@ -14,6 +14,11 @@ from floor.domain.plan_warnings import PlanWarning
 from floor.places import page_folder
 from floor.queries.planned import NothingToSew, PlannedFile, planned_file, planned_json, planned_text
 
+# A flag on its side: tall on the viewer's left, a bar on the right.
+FLAG = (
+    '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H60V100H0Z"/><path d="M60 40H200V60H60Z"/></svg>'
+)
+
 WARNING = PlanWarning("span-mismatch", "XL", None, "The span of XL does not suit the design.")
 
 
@@ -108,16 +113,17 @@ def test_without_an_opening_seam_edge_and_reach_are_null() -> None:
 
 
 def test_marks_are_needed_where_a_front_is_shorter_than_the_window(tmp_path: Path) -> None:
-    # Moved this far to the viewer's left, only the K's arm, less tall than the window, crosses to the left front.
-    fronts = as_json(planned_file(changed(tmp_path, ('centre = ["20 mm"', 'centre = ["-70 mm"'))))["sizes"][
-        "M"
-    ]
-    (low, high) = fronts["window_mm"]
-    for front in fronts["fronts"].values():
-        short = front["extent_mm"][1] > low or front["extent_mm"][3] < high
-        assert front["marks_needed"] is short
-        assert [y for _, y in front["marks_mm"]] == ([low, high] if short else [])
-        assert (front["stops"][-1]["sews"] == "marks") is short
+    path = changed(tmp_path)
+    (path / "lark.svg").write_text(FLAG, encoding="utf-8")
+    size = as_json(planned_file(path))["sizes"]["M"]
+    right, left = size["fronts"]["right"], size["fronts"]["left"]
+    assert right["marks_needed"] is False
+    assert right["marks_mm"] == []
+    assert right["stops"][-1]["sews"] == "border"
+    assert left["marks_needed"] is True
+    assert [y for _, y in left["marks_mm"]] == size["window_mm"]
+    assert left["stops"][-1]["sews"] == "marks"
+    assert left["stops"][-1]["thread"] is None
 
 
 def test_a_layer_that_a_front_does_not_have_needs_no_blank_there(tmp_path: Path) -> None:
