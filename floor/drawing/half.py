@@ -1,124 +1,120 @@
-"""One front of one size, with the lengths that its picture needs."""
+"""One front of one size as it is drawn: the plan's pieces, and the lines that hands and needle follow on them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from floor.domain.fronts import sewn_beyond_outline, window
-from floor.domain.job import Front, Job, OpeningSize
-from floor.domain.outline import Outline
+from shapely import MultiPolygon, unary_union
+
+from floor.domain.fronts import FrontPlan, SizePlan
+from floor.domain.job import Job, Layer
+from floor.domain.pieces import Piece
+from floor.domain.plan import JobPlan
+from floor.domain.region import as_multi
 from floor.domain.stitching import TACK_INSET_MM, taught_trim
-from floor.drawing.edges import EdgeLine, edge_lines
-from floor.drawing.shape import Limit, Ring, drawn_rings
-from floor.drawing.svg import Box, Point
+from floor.drawing.detail import beyond, drawn, shape_data
+from floor.drawing.svg import Box
 
-BLANK_MARGIN_MM = 10.0  # a blank is cut 20 mm larger than its layer, so this much shows on each side
 LEAST_WIDTH_MM = 20.0  # a front that the design does not reach still has a place where it lies
+HALVES_KEPT_IN_MEMORY = 64
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
+class DrawnPiece:
+    """One layer's cloth on one front. `index`: the layer's; `shape`: the piece's cloth with the picture's
+    points. Its lines are path data."""
+
+    index: int
+    layer: Layer
+    piece: Piece
+    shape: MultiPolygon
+    level: int
+
+    @property
+    def width(self) -> float:
+        """The border's, centred on the cloth's edge."""
+        return self.piece.border_width
+
+    @cached_property
+    def edge(self) -> str:
+        """Where the cloth is planned to end: the line that shows its place, and the middle of its border."""
+        return shape_data(self.shape)
+
+    @cached_property
+    def tack(self) -> str:
+        return shape_data(beyond(self.shape, -TACK_INSET_MM, self.level))
+
+    @cached_property
+    def cut(self) -> str:
+        """Where the scissors go: the most that hands are taught to leave, so that the picture keeps the tack
+        line and the cut apart."""
+        return shape_data(beyond(self.shape, taught_trim(self.width)[1] - TACK_INSET_MM, self.level))
+
+    @cached_property
+    def blank(self) -> Box:
+        """The rough-cut cloth, at its true size, its middle on the piece's."""
+        assert self.piece.bounds is not None
+        assert self.piece.blank is not None
+        x0, y0, x1, y1 = self.piece.bounds
+        (width, height), cx, cy = self.piece.blank, (x0 + x1) / 2, (y0 + y1) / 2
+        return cx - width / 2, cy - height / 2, cx + width / 2, cy + height / 2
+
+
+@dataclass(frozen=True, eq=False)
 class Half:
+    """`size`, `plan`: what the plan says of the size and of this front; `on_backing`: sewn without a garment."""
+
     job: Job
-    front: Front
-    size: str
-    rings: tuple[Ring, ...]
+    size: SizePlan
+    plan: FrontPlan
+    level: int
+    on_backing: bool
 
     @property
     def side(self) -> int:
         """The way that x runs from this front toward its folded edge: +1 right front, -1 left, 0 whole."""
-        return {"right": 1, "left": -1, "whole": 0}[self.front]
+        return self.plan.side
 
-    @cached_property
-    def opening(self) -> OpeningSize | None:
-        return self.job.opening.of(self.size) if self.job.opening else None
-
-    @cached_property
+    @property
     def edge_x(self) -> float | None:
-        return self.side * self.opening.overlap / 2 if self.opening else None
-
-    @cached_property
-    def limit(self) -> Limit | None:
-        """Where the sewing ends: its border's outer edge lies there, in closed form."""
-        if self.job.opening is None or self.front == "whole" or self.edge_x is None:
-            return None
-        return Limit(self.edge_x + self.side * self.job.opening.reach(self.front, self.size), self.side)
+        return self.plan.edge_x
 
     @property
     def is_top(self) -> bool:
-        return self.job.opening is not None and self.front == self.job.opening.top_front
+        return self.job.opening is not None and self.plan.front == self.job.opening.top_front
 
     @cached_property
-    def window(self) -> tuple[float, float]:
-        return window(self.job)
-
-    @cached_property
-    def extent(self) -> Box:
-        """The box of all that is sewn on this front, as tall as the trace window of both."""
-        y0, y1 = self.window
-        x0, x1 = self.across(sewn_beyond_outline(self.job))
-        return x0, y0, x1, y1
-
-    def across(self, by: float, inset: float = 0.0) -> tuple[float, float]:
-        """The least and the greatest x of the outline grown by `by`, kept `inset` within the limit."""
-        xs = [x for ring in self.rings for x, _ in ring]
-        x0, x1 = min(xs) - by, max(xs) + by
-        if self.limit is None:
-            return x0, x1
-        end = self.limit.inset(inset).x
-        if self.side > 0:
-            return min(x0, end - LEAST_WIDTH_MM), min(x1, end)
-        return max(x0, end), max(x1, end + LEAST_WIDTH_MM)
-
-    def grown(self, layer: int, beyond: float) -> tuple[float, Limit | None]:
-        """The growth and the limit of what reaches `beyond` mm past the cut edge of this layer's cloth.
-
-        The cloth itself ends half its border's width within the limit, so the two move together.
-        """
-        one = self.job.layers[layer]
-        limit = self.limit.inset(one.border.width / 2 - beyond) if self.limit else None
-        return one.offset + beyond, limit
-
-    def edge(self, layer: int, beyond: float) -> tuple[EdgeLine, ...]:
-        by, limit = self.grown(layer, beyond)
-        return edge_lines(self.rings, by, limit)
-
-    def blank(self, layer: int) -> tuple[Point, ...]:
-        """The rough-cut piece of cloth that is laid for this layer: by hand, so no corner is quite square."""
-        one = self.job.layers[layer]
-        x0, x1 = self.across(one.offset, one.border.width / 2)
-        half = self.job.design.height / 2 + one.offset
-        middle = self.job.design.centre[1]
-        y0, y1 = middle - half, middle + half
-        m = BLANK_MARGIN_MM
-        return (
-            (x0 - m, y0 - m - 1),
-            (x0 - m - 1.5, y1 + m - 1),
-            ((x0 + x1) / 2, y1 + m + 1),
-            (x1 + m, y1 + m),
-            (x1 + m + 1, (y0 + y1) / 2),
-            (x1 + m - 1, y0 - m),
-            ((x0 + 2 * x1) / 3, y0 - m - 1.5),
+    def pieces(self) -> tuple[DrawnPiece, ...]:
+        """The layers that have cloth on this front, bottom layer first."""
+        return tuple(
+            DrawnPiece(piece.layer, self.job.layers[piece.layer], piece, drawn(piece, self.level), self.level)
+            for piece in self.plan.sewn
         )
 
+    def piece(self, layer: int | None) -> DrawnPiece | None:
+        return next((piece for piece in self.pieces if piece.index == layer), None)
 
-def tack_beyond() -> float:
-    """Where the tack-down runs, beyond the cut edge."""
-    return -TACK_INSET_MM
+    @cached_property
+    def traced(self) -> Box:
+        """What the needle traces here: as wide as this front's sewing, as tall as that of both."""
+        (y0, y1), extent = self.plan.window, self.plan.extent
+        if extent is not None:
+            return extent[0], y0, extent[2], y1
+        end = self.plan.limit_x or 0.0
+        inner = end - (self.side or 1) * LEAST_WIDTH_MM
+        return min(end, inner), y0, max(end, inner), y1
+
+    def around_all(self, by: float) -> str:
+        """The line `by` mm outside all that is sewn here."""
+        sewn = [piece.shape.buffer(piece.width / 2) for piece in self.pieces]
+        return shape_data(beyond(as_multi(unary_union(sewn)), by, self.level))
 
 
-def cut_beyond(border_width: float) -> float:
-    """Where the scissors go, beyond the planned cut edge: the most that hands are taught to leave, so that the
-    picture keeps the tack line and the cut apart."""
-    return taught_trim(border_width)[1] - TACK_INSET_MM
-
-
-def halves(job: Job, outline: Outline, size: str) -> tuple[Half, ...]:
-    """The job's fronts in the order they are sewn, from the outline in whatever units."""
-    rings = _rings(outline, job.design.height, job.design.centre)
-    return tuple(Half(job, front, size, rings) for front in job.fronts)
-
-
-@lru_cache(maxsize=16)
-def _rings(outline: Outline, height: float, centre: tuple[float, float]) -> tuple[Ring, ...]:
-    return drawn_rings(outline.scaled(height, centre))
+@lru_cache(maxsize=HALVES_KEPT_IN_MEMORY)
+def halves(plan: JobPlan, size: str, level: int) -> tuple[Half, ...]:
+    """The fronts of one size in the order they are sewn. KeyError where the plan has no such size."""
+    found = plan.sizes[size]
+    return tuple(
+        Half(plan.job, found, found.fronts[front], level, plan.on_backing) for front in plan.job.fronts
+    )

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from floor.domain.checklist import Phase
-from floor.drawing.colours import CHALK, PAPER, SOFT_INK, WHITE
-from floor.drawing.edges import crossings
+from floor.drawing.colours import CHALK, INK, PAPER, SOFT_INK, WHITE
 from floor.drawing.half import Half
-from floor.drawing.shape import Limit
 from floor.drawing.sheet import Sheet
 from floor.drawing.svg import Point, circle, line, path, rect, words
 
@@ -35,73 +33,55 @@ def trace_window(sheet: Sheet, half: Half) -> str:
     """What the needle traces on this front: as tall as on the other, out to the end of the sewing."""
     px = sheet.px
     dash = f"{13 * px:.2f} {7 * px:.2f}"
-    return rect(half.extent, fill="none", stroke=CHALK, stroke_width=3.5 * px, stroke_dasharray=dash)
+    return rect(half.traced, fill="none", stroke=CHALK, stroke_width=3.5 * px, stroke_dasharray=dash)
+
+
+def crosses(sheet: Sheet, half: Half, *, now: bool) -> str:
+    """The marks at the window's two lines, traced and never sewn; `now`: this phase is about them."""
+    arm, width = (15.0, 4.0) if now else (9.0, 2.6)
+    px, far = sheet.px, arm * sheet.px
+    lines = [
+        (ends, False)
+        for x, y in half.plan.marks
+        for ends in (((x - far, y), (x + far, y)), ((x, y - far), (x, y + far)))
+    ]
+    halo = path(lines, fill="none", stroke=PAPER, stroke_width=(width + 4) * px)
+    return halo + path(lines, fill="none", stroke=CHALK if now else INK, stroke_width=width * px)
 
 
 def at_the_edge(sheet: Sheet, half: Half, phase: Phase, bounds: tuple[float, float]) -> str:
     """The four readings of a front, or those of them that the phase asks: 1 and 2 along the opening to the
     upper and the lower button's centre, 3 and 4 past the folded edge at the window's two lines."""
-    if half.opening is None or half.limit is None or half.edge_x is None:
+    opening, edge, limit = half.size.opening, half.edge_x, half.plan.limit_x
+    if opening is None or edge is None or limit is None:
         return ""
-    asked, px, parts = _marks(phase), sheet.px, []
-    y0, y1 = half.window
+    asked, px, parts = _asked(phase), sheet.px, []
+    y0, y1 = half.plan.window
     assert half.job.opening is not None
     beside = -half.side * (half.job.opening.button_size / 2 + 8 * px)
-    for along, across, y, button in (
-        ("1", "3", y1, half.opening.span / 2),
-        ("2", "4", y0, -half.opening.span / 2),
-    ):
+    for along, across, y, button in (("1", "3", y1, opening.span / 2), ("2", "4", y0, -opening.span / 2)):
         if along in asked:
             middle = min(max((y + button) / 2, bounds[0]), bounds[1])
             parts.append(bracket(sheet, (beside, y), (beside, button)))
             parts.append(disc(sheet, along, (beside - half.side * ASIDE_PX * px, middle)))
         if across in asked:
-            outer = max(half.edge_x, half.limit.x) if half.side > 0 else min(half.edge_x, half.limit.x)
-            parts.append(bracket(sheet, (half.edge_x, y), (half.limit.x, y)))
+            outer = max(edge, limit) if half.side > 0 else min(edge, limit)
+            parts.append(bracket(sheet, (edge, y), (limit, y)))
             parts.append(disc(sheet, across, (outer + half.side * ASIDE_PX * px, y)))
     return "".join(parts)
 
 
 def at_the_cross(sheet: Sheet, half: Half, phase: Phase) -> str:
     """Without an opening, the place is read against a drawn cross: 1 at its level line, 2 at its upright one."""
-    x0, y0, x1, y1 = half.extent
+    x0, y0, x1, y1 = half.traced
     (cx, cy), px = half.job.design.centre, sheet.px
     beyond = 18 * px
     cross = [((x0 - beyond, cy), (x1 + beyond, cy)), ((cx, y0 - beyond), (cx, y1 + beyond))]
     parts = [line(*ends, stroke=SOFT_INK, stroke_width=2 * px) for ends in cross]
     places = {"1": (x1 + beyond, cy), "2": (cx, y1 + beyond)}
-    parts += [disc(sheet, mark, place) for mark, place in places.items() if mark in _marks(phase)]
+    parts += [disc(sheet, mark, place) for mark, place in places.items() if mark in _asked(phase)]
     return "".join(parts)
 
 
-def at_the_opening(sheet: Sheet, top: Half, under: Half, phase: Phase, high: float) -> str:
-    """On the closed garment: overlap and span where they are surveyed, else step and gap at the seam."""
-    if top.opening is None or top.edge_x is None or under.edge_x is None:
-        return ""
-    px, parts, asked = sheet.px, [], {reading.id: reading.mark for reading in phase.readings}
-    if "overlap" in asked:
-        y = high - 10 * px
-        parts.append(bracket(sheet, (top.edge_x, y), (under.edge_x, y)))
-        parts.append(disc(sheet, asked["overlap"], (under.edge_x - top.side * ASIDE_PX * px, y)))
-    if "span" in asked:
-        x = -top.side * ASIDE_PX * px
-        parts.append(bracket(sheet, (x, top.opening.span / 2), (x, -top.opening.span / 2)))
-        parts.append(disc(sheet, asked["span"], (x - top.side * ASIDE_PX * px, 0)))
-    seam = seam_heights(top)
-    for name, y in (("step", max(seam, default=0.0)), ("gap", min(seam, default=0.0))):
-        if asked.get(name):
-            parts.append(circle((top.edge_x, y), 11 * px, fill="none", stroke=CHALK, stroke_width=3 * px))
-            parts.append(disc(sheet, asked[name], (top.edge_x + top.side * 1.4 * ASIDE_PX * px, y)))
-    return "".join(parts)
-
-
-def seam_heights(top: Half) -> list[float]:
-    """Where the edge of any layer's cloth crosses the seam."""
-    if top.edge_x is None:
-        return []
-    seam = Limit(top.edge_x, top.side)
-    return [y for layer in top.job.layers for y in crossings(top.rings, layer.offset, seam)]
-
-
-def _marks(phase: Phase) -> set[str]:
+def _asked(phase: Phase) -> set[str]:
     return {reading.mark for reading in phase.readings}

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from floor.domain.checklist import Checklist, Phase
 from floor.domain.job import Job
 
 # Drawn in the hoop, so something is hooped by then; a check or a cut may come before or after.
-ONLY_HOOPED = frozenset({"hoop", "backing", "garment", "line", "lay", "tack", "border", "hooped"})
+ONLY_HOOPED = frozenset({"hoop", "backing", "garment", "line", "lay", "tack", "border", "hooped", "marks"})
 
 
 @dataclass
@@ -49,11 +48,6 @@ def moment(job: Job, checklist: Checklist, index: int) -> Moment:
     found.garment = found.garment or found.now.picture == "garment"
     found.pinned = found.pinned or _counts(found.now, "out")
     return found
-
-
-def never_on_a_garment(phases: Sequence[Phase]) -> bool:
-    """Whether the cloth is sewn on the backing alone, as crests are."""
-    return not any(phase.picture == "garment" for phase in phases)
 
 
 def _happen(found: Moment, phase: Phase) -> None:

@@ -33,24 +33,24 @@ def element(name: str, attributes: Attributes, *children: str) -> str:
 def group(*children: str, **attributes: str | float | None) -> str:
     """A group, attributes written with _ for -; nothing at all where there is nothing to group."""
     inner = "".join(children)
-    return element("g", _dashed(attributes), inner) if inner else ""
+    return element("g", dashed(attributes), inner) if inner else ""
 
 
 def rect(box: Box, **attributes: str | float | None) -> str:
     x0, y0, x1, y1 = box
     place: Attributes = {"x": x0, "y": -y1, "width": x1 - x0, "height": y1 - y0}
-    return element("rect", place | _dashed(attributes))
+    return element("rect", place | dashed(attributes))
 
 
 def circle(centre: Point, radius: float, **attributes: str | float | None) -> str:
     place: Attributes = {"cx": centre[0], "cy": -centre[1], "r": radius}
-    return element("circle", place | _dashed(attributes))
+    return element("circle", place | dashed(attributes))
 
 
 def path(lines: Iterable[tuple[Sequence[Point], bool]], **attributes: str | float | None) -> str:
     """One path of several lines, each with whether it is closed; nothing where there is no line."""
     data = path_data(lines)
-    return element("path", {"d": data, **_dashed(attributes)}) if data else ""
+    return element("path", {"d": data, **dashed(attributes)}) if data else ""
 
 
 def line(start: Point, end: Point, **attributes: str | float | None) -> str:
@@ -67,7 +67,7 @@ def words(text: str, middle: Point, size: float, **attributes: str | float | Non
         "font-weight": "700",
         "text-anchor": "middle",
     }
-    return element("text", place | _dashed(attributes), escape(text))
+    return element("text", place | dashed(attributes), escape(text))
 
 
 def path_data(lines: Iterable[tuple[Sequence[Point], bool]]) -> str:
@@ -79,24 +79,26 @@ def path_data(lines: Iterable[tuple[Sequence[Point], bool]]) -> str:
         for x, y in points:
             here = (round(x * 10), round(-y * 10))
             if at is None:
-                steps.append(f"M{_pair(*here)}l")
+                steps.append("M" + _pair(*here).lstrip(" ") + "l")
             elif here != at:
                 steps.append(_pair(here[0] - at[0], here[1] - at[1]))
             at = here
         if len(steps) > 1:
-            parts.append(steps[0] + " ".join(steps[1:]) + ("z" if closed else ""))
-    return "".join(parts)
+            parts.append(steps[0] + "".join(steps[1:]) + ("z" if closed else ""))
+    return "".join(parts).replace("l ", "l")
 
 
 def _pair(x: int, y: int) -> str:
-    return f"{_tenths(x)} {_tenths(y)}"
+    return _tenths(x) + _tenths(y)
 
 
 def _tenths(value: int) -> str:
+    """The number with what parts it from the one before: its own sign, or a space."""
     whole, rest = divmod(abs(value), 10)
-    sign = "-" if value < 0 else ""
+    sign = "-" if value < 0 else " "
     return f"{sign}{whole}.{rest}" if rest else f"{sign}{whole}"
 
 
-def _dashed(attributes: Attributes) -> Attributes:
+def dashed(attributes: Attributes) -> Attributes:
+    """Attributes as SVG names them: Python's names cannot hold a -."""
     return {key.replace("_", "-"): value for key, value in attributes.items()}

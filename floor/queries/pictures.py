@@ -1,26 +1,39 @@
-"""The pictures of a job's phases, drawn once and kept."""
+"""The pictures of a job, drawn once and kept: of its phases, of the closed garment and of its fronts.
+
+A size that the job does not have gets the picture of its first one.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
 
+from floor.domain.job import Front
 from floor.domain.route import UnknownGarment, UnknownSection
-from floor.drawing import closed_picture, phase_picture
+from floor.drawing import apart_picture, closed_picture, front_picture, phase_picture
 from floor.queries.views import Plan, revision_plan
 from floor.store.models import JobRow
 
 PICTURES_KEPT_IN_MEMORY = 512
 
 
-def closed_svg(job_row: JobRow, revision: int, size: str) -> str | None:
+def closed_svg(job_row: JobRow, revision: int, size: str, *, warnings: bool = False) -> str | None:
+    """The closed garment; None when the job has no such revision. `warnings`: with the plan's ringed."""
     plan = revision_plan(job_row, revision)
-    return _closed(plan, size or plan.job.garments[0].size) if plan else None
+    return _closed(plan, _known(plan, size), warnings) if plan else None
 
 
-@lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
-def _closed(plan: Plan, size: str) -> str:
-    return closed_picture(plan.job, plan.outline, size)
+def apart_svg(job_row: JobRow, revision: int, size: str) -> str | None:
+    """The two fronts apart, or the whole where there is one; None when the job has no such revision."""
+    plan = revision_plan(job_row, revision)
+    return _apart(plan, _known(plan, size)) if plan else None
+
+
+def front_svg(job_row: JobRow, revision: int, size: str, front: str, *, warnings: bool = False) -> str | None:
+    """One whole front in its hoop; None when the job has no such revision or no such front."""
+    plan = revision_plan(job_row, revision)
+    found = next((one for one in plan.job.fronts if one == front), None) if plan else None
+    return _front(plan, _known(plan, size), found, warnings) if plan and found else None
 
 
 def phase_svg(
@@ -42,6 +55,25 @@ def phase_svg(
     return _phase(plan, section, phase, garments[0].size, numbers, options.get("first") == "1")
 
 
+def _known(plan: Plan, size: str) -> str:
+    return size if size in plan.sums.sizes else next(iter(plan.sums.sizes))
+
+
+@lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
+def _closed(plan: Plan, size: str, warnings: bool) -> str:
+    return closed_picture(plan.sums, size, warnings=warnings)
+
+
+@lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
+def _apart(plan: Plan, size: str) -> str:
+    return apart_picture(plan.sums, size)
+
+
+@lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
+def _front(plan: Plan, size: str, front: Front, warnings: bool) -> str:
+    return front_picture(plan.sums, size, front, warnings=warnings)
+
+
 @lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
 def _phase(
     plan: Plan, section: str, phase: int, size: str, garments: tuple[int, ...], first_piece: bool
@@ -55,4 +87,4 @@ def _phase(
         return None
     if phase >= len(checklist.phases):
         return None
-    return phase_picture(plan.job, plan.outline, checklist, phase, size)
+    return phase_picture(plan.sums, checklist, phase, size)
