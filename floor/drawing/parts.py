@@ -21,17 +21,26 @@ def thread_tint(layer: Layer) -> str:
 
 
 def bordered(sheet: Sheet, piece: DrawnPiece, *, sewing: bool = False) -> str:
-    """A cloth with its border on: a stroke of the border's width along the cloth's edge, its stitches across."""
+    """A cloth with its border on: a stroke of the border's width along the cloth's edge, its stitches across.
+
+    `sewing`: the border stands out in chalk, with coarser stitches and paper beside it, without colour too.
+    """
     layer, px = piece.layer, sheet.px
-    outer = INK if not sewing else CHALK
-    hair = HAIR_PX * px * (2 if sewing else 1)
+    if sewing:
+        outer, thread, stitches, bolder = CHALK, CHALK_PALE, CHALK, 2.0
+    else:
+        outer, thread, bolder = INK, thread_tint(layer), 1.0
+        stitches = mixed(thread, INK, 0.35)
+    hair, stitch = HAIR_PX * bolder * px, STITCH_PX * bolder * px
     inner = max(piece.width - 2 * hair, hair)
-    thread = CHALK_PALE if sewing else thread_tint(layer)
-    stitches = CHALK if sewing else mixed(thread, INK, 0.35)
     paint = cloth(sheet, layer.fabric, layer.colour, piece.index)
-    dash = f"{STITCH_PX * px:.2f} {2 * STITCH_PX * px:.2f}"
+    dash = f"{stitch:.2f} {2 * stitch:.2f}"
+    beside = piece.width + 2 * HALO_PX * px
+    halo = sheet.shape(piece.edge, fill="none", stroke=PAPER, stroke_width=beside) if sewing else ""
     return (
-        sheet.shape(piece.edge, fill=paint, stroke=outer, stroke_width=piece.width)
+        sheet.shape(piece.edge, fill=paint)
+        + halo
+        + sheet.shape(piece.edge, fill="none", stroke=outer, stroke_width=piece.width)
         + sheet.shape(piece.edge, fill="none", stroke=thread, stroke_width=inner)
         + sheet.shape(
             piece.edge,
