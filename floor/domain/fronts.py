@@ -124,6 +124,11 @@ def split(job: Job, cloths: tuple[MultiPolygon, ...], sizes: tuple[str, ...]) ->
     return {size: _size(job, cloths, size, kept) for size in sizes}
 
 
+def extent_on(job: Job, cloths: tuple[MultiPolygon, ...], front: Front, size: str) -> Box | None:
+    """The box of all that is sewn on this front, None where nothing is, without the rest of the plan."""
+    return union_box(piece.sewn_bounds for piece in _pieces(job, cloths, front, size, {}))
+
+
 def _size(
     job: Job, cloths: tuple[MultiPolygon, ...], size: str, kept: dict[tuple[int, Front, float], Piece]
 ) -> SizePlan:

@@ -107,7 +107,7 @@ def _simplified(ring: LinearRing) -> list[Point]:
 
     Simplifying keeps the vertex that a ring happens to start with, so the ring is first begun at its sharpest.
     """
-    points = list(ring.coords)[:-1]
+    points: list[Point] = [(float(x), float(y)) for x, y in shapely.get_coordinates(ring)[:-1]]
     around = [points[-1], *points, points[0]]
     sharpest = max(range(len(points)), key=lambda i: abs(turn(around[i], around[i + 1], around[i + 2])))
     begun = points[sharpest:] + points[:sharpest]

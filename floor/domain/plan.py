@@ -48,14 +48,15 @@ def plan_job(job: Job, outline: Outline, on_backing: bool = False) -> JobPlan:
     `nothing_to_sew`'s to say.
     """
     sizes = tuple(unique(garment.size for garment in job.garments))
-    cloths = cloths_of(job, region_of(outline))
+    region = region_of(outline)
+    cloths = cloths_of(job, region)
     plans = split(job, cloths, sizes)
     stops = {
         (size, front): stops_of(job, found, on_backing)
         for size, plan in plans.items()
         for front, found in plan.fronts.items()
     }
-    return JobPlan(job, cloths, plans, stops, warnings_of(job, cloths, plans), on_backing)
+    return JobPlan(job, cloths, plans, stops, warnings_of(job, region, cloths, plans), on_backing)
 
 
 def nothing_to_sew(plan: JobPlan) -> str | None:

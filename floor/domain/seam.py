@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import hypot
 
+import numpy as np
+import shapely
 from shapely import LinearRing, MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
@@ -51,7 +53,7 @@ def _of_ring(ring: LinearRing, x: float) -> Iterator[tuple[float, Point]]:
     Where vertices lie on the line itself, the passage is at the middle of their run, and its way is that
     from the last vertex before the line to the first after it.
     """
-    points = list(ring.coords)[:-1]
+    points = _near_line(ring, x)
     start = next((i for i, point in enumerate(points) if point[0] != x), None)
     if start is None:
         return
@@ -66,3 +68,12 @@ def _of_ring(ring: LinearRing, x: float) -> Iterator[tuple[float, Point]]:
             length = hypot(bx - ax, by - ay)
             yield y, ((by - ay) / length, (ax - bx) / length)
         last, run = here, []
+
+
+def _near_line(ring: LinearRing, x: float) -> list[Point]:
+    """The ring's vertices without those that have a vertex of their own side both before and after: an edge
+    that meets the line has both its ends left."""
+    points = shapely.get_coordinates(ring)[:-1]
+    side = np.sign(points[:, 0] - x)
+    near = (side != np.roll(side, 1)) | (side != np.roll(side, -1))
+    return [(float(here[0]), float(here[1])) for here in points[near]]
