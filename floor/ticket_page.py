@@ -11,6 +11,7 @@ The address's host may be in any case; a folder after it may not, for paths are 
 
 from __future__ import annotations
 
+import base64
 from dataclasses import dataclass
 
 import qrcode
@@ -18,6 +19,8 @@ from flask import render_template
 from qrcode.constants import ERROR_CORRECT_H
 
 from floor.places import page_folder
+from floor.queries.plan_pictures import plan_pictures, plan_svg
+from floor.queries.plan_words import looks_alike
 from floor.queries.ticket import ticket_page
 from floor.queries.views import JobView
 
@@ -68,6 +71,27 @@ def ticket_qr(address: str, code: str, number: int | None = None) -> Qr:
     return qr_of(text, None if number is None else LABEL_QR_MM)
 
 
+@dataclass(frozen=True)
+class Picture:
+    """`src`: the whole picture as an address of its own, so that a single file holds it too."""
+
+    src: str
+    words: str
+
+
+def pictures_of(view: JobView) -> tuple[Picture, ...]:
+    """The job's pictures in its first garment's size."""
+    size = view.job.garments[0].size
+    several, found = len(looks_alike(view.sums)) > 1, []
+    for picture in plan_pictures(view.job):
+        svg = plan_svg(view.row, view.revision, picture.what, size)
+        assert svg is not None, picture.what
+        encoded = base64.b64encode(svg.encode()).decode()
+        words = f"{picture.words}, size {size}" if several else picture.words
+        found.append(Picture(f"data:image/svg+xml;base64,{encoded}", words))
+    return tuple(found)
+
+
 def ticket_html(view: JobView, address: str, standalone: bool) -> str:
     """The whole page. `address`: what the codes begin with. `standalone`: one file with its styles inside, to be
     opened from a folder; otherwise the page links to the server's own styles."""
@@ -76,6 +100,7 @@ def ticket_html(view: JobView, address: str, standalone: bool) -> str:
         "ticket/ticket.html",
         ticket=page,
         qr=ticket_qr(address, page.code),
+        pictures=pictures_of(view),
         labels=[(garment, ticket_qr(address, page.code, garment.number)) for garment in page.garments],
         styles=_styles() if standalone else None,
     )

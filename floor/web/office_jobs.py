@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import uuid4
 
-from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from floor.domain.ticket import read_code
@@ -16,6 +16,7 @@ from floor.queries.office.run import run_page
 from floor.queries.office.spent import fates_of, what_it_took
 from floor.queries.office.stops import stop_lines
 from floor.queries.office.timelog import time_log_of
+from floor.queries.plan_pictures import plan_svg
 from floor.queries.views import JobView, find_job, job_view
 from floor.services.intake import NotOwed, approve_from_office
 from floor.services.jobs import remove_job, restore_job
@@ -41,7 +42,17 @@ def index() -> ResponseReturnValue:
 
 @blueprint.get("/jobs/<code>")
 def job(code: str) -> ResponseReturnValue:
-    return render_template("office/job.html", job=job_page(view_or_missing(code), now_ms()))
+    page = job_page(view_or_missing(code), now_ms(), request.args.get("size", ""))
+    return render_template("office/job.html", job=page)
+
+
+@blueprint.get("/jobs/<code>/<int:revision>/<what>.svg")
+def picture(code: str, revision: int, what: str) -> ResponseReturnValue:
+    row = find_job(read_code(code))
+    svg = plan_svg(row, revision, what, request.args.get("size", "")) if row else None
+    if svg is None:
+        raise errors.Missing("There is no such picture of a job here.")
+    return Response(svg, mimetype="image/svg+xml")
 
 
 @blueprint.get("/jobs/<code>/time")

@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
+import hashlib
+import html
 import re
 from dataclasses import dataclass
 from uuid import uuid4
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
+from floor.domain import plan
+from floor.domain.plan_warnings import PlanWarning
+from floor.queries import views
 from floor.queries.office.counts import Counts
 from floor.queries.office.minutes import minutes_chart
+from floor.queries.office.revisions import revision_lines
 from floor.queries.office.spent import fates_of
 from floor.queries.office.timelog import PARTS, TimeLog, time_log_of
 from floor.queries.views import find_job
 from floor.services.intake import approve_from_office, take_in
+from floor.services.jobs import import_job
 from floor.services.rehearsal import walk
-from floor.store.models import EventRow, PhaseTimeRow, RunRow, db
+from floor.store.models import EventRow, JobRevision, PhaseTimeRow, RunRow, db
 from floor.web import office_jobs
-from tests.conftest import SUPERVISOR, Tablet, view_of
+from tests.conftest import START, SUPERVISOR, Tablet, demo_source, view_of
 
 
 @dataclass
@@ -233,6 +241,91 @@ def test_an_unknown_job_or_run_answers_one_sentence(supervisor: FlaskClient) -> 
     unknown = supervisor.get(f"/office/runs/{uuid4()}")
     assert unknown.status_code == 404
     assert "No such run has reached the server" in unknown.text
+
+
+def test_a_jobs_page_shows_its_plan(supervisor: FlaskClient, larkspur: str) -> None:
+    page = supervisor.get(f"/office/jobs/{larkspur}").text
+    for words in ("How it will look", "What is sewn where", "Left front, sewn first.", "200 × 155 mm",
+                  "Stop sheet", "trim 1 to 2 mm outside the tack-down, 140 cm of edge", "What to pull",
+                  "5 sheets 300 x 450 mm"):  # fmt: skip
+        assert words in page, words
+    assert "style=" not in page
+
+
+def test_the_pictures_show_the_chosen_size(supervisor: FlaskClient, larkspur: str) -> None:
+    def shown(query: str) -> list[str]:
+        page = supervisor.get(f"/office/jobs/{larkspur}{query}").text
+        return [html.unescape(src) for src in re.findall(r'<img src="([^"]+)"', page)]
+
+    of_m, of_xl = shown(""), shown("?size=XL")
+    assert len(of_m) == len(of_xl) == 3
+    assert shown("?size=nonsense") == of_m
+    drawn = [[supervisor.get(src) for src in found] for found in (of_m, of_xl)]
+    for answer in (*drawn[0], *drawn[1]):
+        assert answer.status_code == 200
+        assert answer.mimetype == "image/svg+xml"
+        assert answer.text.startswith("<svg")
+    # XL's buttons lie further apart.
+    assert drawn[0][0].text != drawn[1][0].text
+
+
+def test_sizes_that_look_alike_have_no_choice_of_pictures(supervisor: FlaskClient, app: Flask) -> None:
+    code = import_job(demo_source("tinhill-pullovers"), SUPERVISOR, START).code
+    page = supervisor.get(f"/office/jobs/{code}").text
+    assert "Size in the pictures" not in page
+    assert page.count("<img") == 2
+
+
+@pytest.mark.parametrize("what", ["2/closed", "1/upside-down", "1/whole"])
+def test_a_picture_that_is_not_there_is_said_to_be_missing(
+    supervisor: FlaskClient, larkspur: str, what: str
+) -> None:
+    assert supervisor.get(f"/office/jobs/{larkspur}/{what}.svg").status_code == 404
+    assert supervisor.get(f"/office/jobs/000000/{what}.svg").status_code == 404
+
+
+def test_what_the_plan_warns_of_stands_on_top(
+    supervisor: FlaskClient, larkspur: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    warning = PlanWarning("thin-part", None, None, "The serif is thinner than its border.")
+    monkeypatch.setattr(plan, "warnings_of", lambda *args: (warning,))
+    views._read_plan.cache_clear()
+    page = supervisor.get(f"/office/jobs/{larkspur}").text
+    views._read_plan.cache_clear()
+    assert page.index("Look before you sew") < page.index("<h2>Garments</h2>")
+    assert "<li>The serif is thinner than its border.</li>" in page
+
+
+def test_each_revision_says_what_is_different_in_it(larkspur: str, tablet: Tablet) -> None:
+    tablet.open(larkspur, "prepare")
+    tablet.send()
+    row = find_job(larkspur)
+    assert row is not None
+    first = row.revisions[0]
+    copied = {key: getattr(first, key) for key in ("outline_name", "route_text", "house", "created_by")}
+    taller = first.job_text.replace('height = "120 mm"', 'height = "110 mm"').replace(
+        "speed = 650", "speed = 600"
+    )
+    for number, job_text, outline in (
+        (2, taller, first.outline_text),
+        (3, taller + "\n", first.outline_text + " "),
+    ):
+        digest = hashlib.sha256(f"{job_text}{outline}".encode()).hexdigest()
+        row.revisions.append(
+            JobRevision(
+                number=number,
+                digest=digest,
+                job_text=job_text,
+                outline_text=outline,
+                created_at=START,
+                **copied,
+            )
+        )
+    db.session.commit()
+    third, second, came_in = revision_lines(row)
+    assert (came_in.number, came_in.what, came_in.runs) == (1, "As the job came in.", 1)
+    assert (second.what, second.runs) == ("Changed: the design's height and the machine.", 0)
+    assert third.what == "Changed: the outline."
 
 
 def test_names_and_titles_cannot_smuggle_markup(

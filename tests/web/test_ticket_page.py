@@ -2,23 +2,34 @@
 
 from __future__ import annotations
 
+import base64
 import io
+import re
 from dataclasses import replace
 
 import pytest
 import zxingcpp
 from flask import Flask
 from flask.testing import FlaskClient
+from markupsafe import escape
 from PIL import Image, ImageDraw
 
+from floor.domain.plan_warnings import PlanWarning
 from floor.domain.ticket import show_code
 from floor.jobfile import read_job_bytes
 from floor.places import page_folder
+from floor.queries.pull import pull_of
 from floor.queries.shop_routes import route_needs
-from floor.queries.ticket import pull_of
+from floor.queries.stop_sheet import stop_sheets
+from floor.queries.views import JobView
 from floor.services.jobs import import_job
 from floor.ticket_page import LABEL_QR_MM, MODULE_MM, Qr, qr_of, ticket_html, ticket_qr
 from tests.conftest import START, SUPERVISOR, demo_source, view_of
+
+# A flag on its side: tall on the viewer's left, a bar on the right.
+FLAG = (
+    '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H60V100H0Z"/><path d="M60 40H200V60H60Z"/></svg>'
+)
 
 ADDRESS = "http://192.168.1.20:8000"
 
@@ -43,6 +54,11 @@ def _png(image: Image.Image) -> io.BytesIO:
     image.save(out, "PNG")
     out.seek(0)
     return out
+
+
+def warned_of(view: JobView, *warnings: PlanWarning) -> JobView:
+    """The same job, its plan warning of this."""
+    return replace(view, plan=replace(view.plan, sums=replace(view.sums, warnings=warnings)))
 
 
 def test_the_code_reads_back_as_the_tickets_address_in_upper_case() -> None:
@@ -99,22 +115,81 @@ def test_a_single_file_needs_no_server(larkspur: str) -> None:
     assert "&#34;" not in page.partition("</style>")[0]
 
 
-def test_what_to_pull_is_counted_by_layer_front_and_size(larkspur: str) -> None:
-    pulled = {pull.what: (pull.amount, pull.detail) for pull in pull_of(view_of(larkspur))}
-    assert pulled["Garments"] == ("6", "M 4, XL 2")
-    assert pulled["purple felt"] == ("12 pieces", "ground: one for each of 2 fronts; M 4, XL 2")
-    assert pulled["tearaway backing"][0] == "24 sheets"
-    assert pulled["Threads"] == ("2", "purple 40 and cream 40")
+def test_what_to_pull_stands_on_the_ticket_with_a_box_to_tick(supervisor: FlaskClient, larkspur: str) -> None:
+    page = supervisor.get(f"/office/jobs/{larkspur}/ticket").text
+    pulled = pull_of(view_of(larkspur))
+    assert {pull.what for pull in pulled} >= {"purple felt", "cream twill", "tearaway backing"}
+    for pull in pulled:
+        assert f'<span class="box"></span>{pull.what}</th><td class="amount">{pull.amount}</td>' in page
 
 
-def test_several_pieces_in_one_hooping_share_their_backing(app: Flask) -> None:
+def test_a_hoop_that_holds_several_pieces_needs_backing_once_for_them(app: Flask) -> None:
     code = import_job(demo_source("quarry-crest"), SUPERVISOR, START).code
     view = view_of(code)
-    pulled = {pull.what: pull.amount for pull in pull_of(view)}
-    hoopings = -(-len(view.job.garments) // (view.load_size // view.job.machine.heads))
     assert view.load_size > 1
-    assert pulled[f"{view.job.backing.kind} backing"].startswith(str(hoopings * view.job.backing.sheets))
-    assert "Garments" not in pulled
+    (backing,) = (pull for pull in pull_of(view) if pull.what == f"{view.job.backing.kind} backing")
+    hoopings = -(-len(view.job.garments) // (view.load_size // view.job.machine.heads))
+    assert backing.detail.startswith(f"{hoopings} hoopings")
+
+
+def test_each_front_has_its_stop_sheet(supervisor: FlaskClient, larkspur: str) -> None:
+    page = supervisor.get(f"/office/jobs/{larkspur}/ticket").text
+    plan = view_of(larkspur).sums
+    sheets = re.findall(r'<table class="numbers stop-sheet.*?</table>', page, re.S)
+    assert ["Left front, sewn first" in sheet for sheet in sheets] == [True, False]
+    for front, sheet in zip(plan.job.fronts, sheets, strict=True):
+        stops = plan.stops["M", front]
+        assert sheet.count("<tr>") == 1 + len(stops)
+        for stop in stops:
+            assert f"<td>{escape(stop.before)}</td>" in sheet
+            assert f"{stop.stitches:,}" in sheet
+        assert f"{sum(stop.stitches for stop in stops):,} stitches, likely" in sheet
+
+
+def test_sizes_that_are_sewn_differently_have_sheets_of_their_own(app: Flask) -> None:
+    source = demo_source("larkspur-jackets")
+    wider = replace(
+        source, toml_text=source.toml_text.replace('span = "200 mm"', 'overlap = "30 mm"\nspan = "200 mm"')
+    )
+    code = import_job(wider, SUPERVISOR, START).code
+    titles = [sheet.title for sheet in stop_sheets(view_of(code).sums)]
+    assert titles == [
+        "Left front, sewn first; size M", "Left front, sewn first; size XL",
+        "Right front, sewn second; size M", "Right front, sewn second; size XL",
+    ]  # fmt: skip
+
+
+def test_marks_are_on_the_sheet_without_stitches_or_time(app: Flask) -> None:
+    source = demo_source("larkspur-jackets")
+    view = view_of(import_job(replace(source, svg_text=FLAG), SUPERVISOR, START).code)
+    last = [sheet.rows[-1] for sheet in stop_sheets(view.sums)]
+    (marks,) = (row for row in last if row.sews == "marks")
+    assert (marks.thread, marks.stitches, marks.likely) == ("", "", "")
+    assert "never sew" in marks.before
+
+
+def test_the_ticket_holds_its_pictures_itself(supervisor: FlaskClient, larkspur: str) -> None:
+    for page in (
+        supervisor.get(f"/office/jobs/{larkspur}/ticket").text,
+        ticket_html(view_of(larkspur), ADDRESS, standalone=True),
+    ):
+        drawn = re.findall(r'<img src="data:image/svg\+xml;base64,([^"]+)" alt="([^"]+)"', page)
+        assert [words for _, words in drawn] == [
+            "Closed, seen from the front, size M",
+            "The left front in its hoop, size M",
+            "The right front in its hoop, size M",
+        ]
+        assert all(base64.b64decode(data).startswith(b"<svg") for data, _ in drawn)
+        assert page.count("<img") == 3
+
+
+def test_what_the_plan_warns_of_stands_before_the_pictures(larkspur: str) -> None:
+    view = view_of(larkspur)
+    assert "Look before you sew" not in ticket_html(warned_of(view), ADDRESS, standalone=True)
+    warned = warned_of(view, PlanWarning("short-cover", "XL", "right", "Only 4 mm < 6 mm lie beneath."))
+    page = ticket_html(warned, ADDRESS, standalone=True)
+    assert page.index("Look before you sew") < page.index("<img")
+    assert "<b>Size XL, right front:</b> Only 4 mm &lt; 6 mm lie beneath." in page
 
 
 def test_markup_in_a_job_file_stays_text_on_the_ticket(app: Flask, supervisor: FlaskClient) -> None:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from floor.domain.english import listed
 from floor.domain.progress import GarmentProgress
+from floor.domain.pull_list import PullLine
 from floor.domain.route import Section
+from floor.queries.numbers import Numbers, numbers_of
 from floor.queries.office.jobs import JobLine, RunLine, job_line, runs_going_on
 from floor.queries.office.problems import AsideLine, ProblemLine, aside_lines, problem_lines
+from floor.queries.office.revisions import RevisionLine, revision_lines
 from floor.queries.office.words import local_day, moment_words
-from floor.queries.ticket import Numbers, numbers_of
+from floor.queries.plan_page import PlanPage, plan_page
+from floor.queries.plan_pictures import PlanPicture, plan_pictures
+from floor.queries.plan_words import looks_alike
+from floor.queries.pull import pull_of
 from floor.queries.views import JobView
 
 
@@ -34,21 +41,28 @@ class GarmentLine:
 
 
 @dataclass(frozen=True)
-class RevisionLine:
-    number: int
-    when: str
-    by: str
-    outline: str
+class SizeChoice:
+    """Sizes that one set of pictures shows; `size`: the one to ask for."""
+
+    size: str
+    words: str
+    chosen: bool
 
 
 @dataclass(frozen=True)
 class JobPage(JobLine):
     """`job_sections`: those done once for the whole job, as (title, cell); `approval`: why the batch waits,
-    "" when it does not."""
+    "" when it does not; `size`: what the pictures show, with `choices` of others where they look different."""
 
     route: str
     removed: str
+    revision: int
     numbers: Numbers
+    plan: PlanPage
+    pictures: tuple[PlanPicture, ...]
+    size: str
+    choices: tuple[SizeChoice, ...]
+    pull: tuple[PullLine, ...]
     job_sections: tuple[tuple[str, Cell], ...]
     sections: tuple[str, ...]
     garments: tuple[GarmentLine, ...]
@@ -59,8 +73,10 @@ class JobPage(JobLine):
     aside: tuple[AsideLine, ...]
 
 
-def job_page(view: JobView, now_ms: int) -> JobPage:
+def job_page(view: JobView, now_ms: int, size: str = "") -> JobPage:
+    """`size`: which one's pictures to show; the first of the job where it has no such size."""
     row = view.row
+    shown = size if size in view.sums.sizes else next(iter(view.sums.sizes))
     loads = view.progress.load_sections
     removed = ""
     if row.removed_at is not None:
@@ -69,16 +85,19 @@ def job_page(view: JobView, now_ms: int) -> JobPage:
         **vars(job_line(view, local_day(now_ms))),
         route=view.route.title,
         removed=removed,
-        numbers=numbers_of(view),
+        revision=view.revision,
+        numbers=numbers_of(view.job),
+        plan=plan_page(view.sums, view.outline.left_out),
+        pictures=plan_pictures(view.job),
+        size=shown,
+        choices=_choices(view, shown),
+        pull=pull_of(view),
         job_sections=tuple((s.title, _job_cell(view, s)) for s in view.sections if s.scope == "job"),
         sections=tuple(section.title for section in loads),
         garments=tuple(
             _garment_line(view, view.progress.garments[garment.number]) for garment in view.job.garments
         ),
-        revisions=tuple(
-            RevisionLine(r.number, moment_words(r.created_at), r.created_by, r.outline_name)
-            for r in reversed(row.revisions)
-        ),
+        revisions=revision_lines(row),
         approval=_approval(view),
         runs=tuple(runs_going_on(now_ms, row.id)),
         problems=tuple(problem_lines(now_ms, job_id=row.id)),
@@ -125,3 +144,11 @@ def _approval(view: JobView) -> str:
     if progress.first_piece:
         return f"The batch waits until the first piece, garment {progress.first_piece[0]}, is approved."
     return "The first garment will be the first piece: the batch waits until it is approved."
+
+
+def _choices(view: JobView, shown: str) -> tuple[SizeChoice, ...]:
+    """One for each look that the job's sizes have; none where all look alike."""
+    groups = looks_alike(view.sums)
+    if len(groups) == 1:
+        return ()
+    return tuple(SizeChoice(group[0], listed(group), shown in group) for group in groups)
