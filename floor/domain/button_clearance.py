@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
+from math import ceil, cos, pi
 
 import shapely
 from shapely import LineString, box
@@ -17,7 +17,8 @@ from floor.domain.warning import SAME_MM, Code, PlanWarning, at_least, front_nam
 
 BUTTON_ROOM_MM = 3.0  # free cloth that a button or a hole needs round it
 
-_ROUND_ERROR = 1.01  # a round join of few chords falls short of its arc by less than this factor
+_ROUND_SEGMENTS = 32
+_ROUND_ERROR = 1 / cos(pi / (4 * _ROUND_SEGMENTS))  # by which a round join of so many chords falls short
 _STEP_MM = 0.1  # what a design's centre is moved by at the least
 
 
@@ -95,7 +96,7 @@ def _sewn_on_centre_line(front: FrontPlan, room: float) -> Iterator[tuple[float,
         _, y0, _, y1 = piece.cloth.bounds
         strip = piece.cloth.intersection(box(-reach, y0 - 1, reach, y1 + 1))
         line = LineString([(0, y0 - 2 * reach), (0, y1 + 2 * reach)])
-        held = strip.buffer(reach).intersection(line)
+        held = strip.buffer(reach, quad_segs=_ROUND_SEGMENTS).intersection(line)
         for part in getattr(held, "geoms", [held]):
             if not part.is_empty:
                 yield part.bounds[1], part.bounds[3]

@@ -95,7 +95,7 @@ def _places(kind: Kind, region: MultiPolygon, border: float) -> tuple[ThinPlace,
     parts = _unrestored(region, limit, [shape for shape, _, _ in narrow])
     found = [*narrow, *((part, False, _width(part)) for part in parts)]
     places = []
-    for group in _groups([part for part, _, _ in found], border / 2):
+    for group in _groups([part for part, _, _ in found], border / 4):
         members = [found[i] for i in group]
         at_waists = [width for _, at_waist, width in members if at_waist]
         width = min(at_waists) if at_waists else max(width for _, _, width in members)
@@ -156,7 +156,7 @@ def _width(part: Polygon) -> float:
 
 def _shape_of(waist: Waist, border: float) -> Polygon:
     """Enough of the cloth around the waist to be seen in a picture."""
-    return LineString([waist.start, waist.end]).buffer(border / 2, quad_segs=2)
+    return LineString([waist.start, waist.end]).buffer(border / 8, quad_segs=2)
 
 
 def _groups(shapes: list[Polygon], apart: float) -> list[list[int]]:
