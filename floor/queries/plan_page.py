@@ -9,7 +9,7 @@ from floor.domain.fronts import FrontPlan, SizePlan
 from floor.domain.job import Job
 from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
-from floor.queries.plan_words import front_words, sewn_alike
+from floor.queries.plan_words import front_words, sewn_alike, warning_about
 from floor.queries.stop_sheet import StopSheet, stop_sheets
 
 MM_PER_CM = 10
@@ -18,7 +18,7 @@ MM2_PER_CM2 = 100
 
 @dataclass(frozen=True)
 class WarningLine:
-    """`about`: which size and front it is about, as far as `text` does not say it; "" where it holds for all."""
+    """`about`: as `warning_about` says it."""
 
     about: str
     text: str
@@ -78,18 +78,7 @@ def plan_page(plan: JobPlan, left_out: tuple[str, ...]) -> PlanPage:
 
 
 def warning_lines(plan: JobPlan) -> tuple[WarningLine, ...]:
-    found = []
-    for warning in plan.warnings:
-        about = [f"size {warning.size}"] * bool(warning.size)
-        front = f"{warning.front} front"
-        if warning.front not in (None, "whole") and front not in warning.text:
-            about.append(front)
-        found.append(WarningLine(_capital(", ".join(about)), warning.text))
-    return tuple(found)
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+    return tuple(WarningLine(warning_about(warning), warning.text) for warning in plan.warnings)
 
 
 def _size_facts(size: SizePlan) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
 from floor.domain.stops import Stop
 from floor.queries.office.words import clock_words, day_words
-from floor.queries.plan_words import front_words, sewn_alike, stop_words
+from floor.queries.plan_words import front_words, sewn_alike, stop_words, warning_about
 from floor.queries.text_table import paragraph, text_table
 
 MM2_PER_CM2 = 100
@@ -30,10 +30,8 @@ def _lines(plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence
     yield ""
     yield "WARNINGS"
     for warning in plan.warnings:
-        about = [f"size {warning.size}"] * bool(warning.size) + [f"{warning.front} front"] * bool(
-            warning.front
-        )
-        yield from paragraph(f"{warning.code}: {warning.text}" + (f" ({', '.join(about)})" if about else ""))
+        about = warning_about(warning)
+        yield from paragraph(f"{warning.code}: {about + ': ' if about else ''}{warning.text}")
     if not plan.warnings:
         yield "  none"
     for sentence in left_out:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable
 
 from floor.domain.job import Front, Job, OpeningSize
 from floor.domain.plan import JobPlan
+from floor.domain.plan_warnings import PlanWarning
 from floor.domain.stops import Stop
 
 SEWS = {
@@ -28,6 +29,16 @@ def stop_words(job: Job, stop: Stop) -> str:
     """ "Letters: tack-down", "line on the backing"."""
     words = SEWS[stop.sews]
     return words if stop.layer is None else f"{job.layers[stop.layer].name}: {words}"
+
+
+def warning_about(warning: PlanWarning) -> str:
+    """Which size and front it is about, as far as its text does not say it: "Size XL"; "" where it is about all."""
+    about = [f"size {warning.size}"] * bool(warning.size)
+    front = f"{warning.front} front"
+    if warning.front not in (None, "whole") and front not in warning.text:
+        about.append(front)
+    words = ", ".join(about)
+    return words[:1].upper() + words[1:]
 
 
 def sewn_alike(plan: JobPlan) -> tuple[tuple[str, ...], ...]:

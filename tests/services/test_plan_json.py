@@ -146,7 +146,7 @@ def test_a_warning_names_its_size_and_front_or_null(larkspur: PlannedFile) -> No
     ]
     assert as_json(warned)["left_out"] == ["a line was open"]
     text = planned_text(warned)
-    assert "span-mismatch: The span of XL does not suit the design. (size XL)" in text
+    assert "span-mismatch: Size XL: The span of XL does not suit the design." in text
     assert "a line was open" in text
 
 
