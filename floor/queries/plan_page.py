@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from floor.domain.english import listed
 from floor.domain.fronts import FrontPlan, SizePlan
 from floor.domain.job import Job
 from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
-from floor.queries.plan_words import front_words, sewn_alike, warning_about
+from floor.queries.plan_words import capital, front_words, sewn_alike, size_words, warning_about
 from floor.queries.stop_sheet import StopSheet, stop_sheets
 
 MM_PER_CM = 10
@@ -67,7 +66,7 @@ def plan_page(plan: JobPlan, left_out: tuple[str, ...]) -> PlanPage:
         left_out=left_out,
         sizes=tuple(
             SizeSums(
-                f"Size {listed(group)}" if len(groups) > 1 else "",
+                capital(size_words(group)) if len(groups) > 1 else "",
                 _size_facts(plan.sizes[group[0]]),
                 tuple(_front(plan.job, front) for front in plan.sizes[group[0]].fronts.values()),
             )

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from floor.domain.english import listed, plural
+from floor.domain.english import plural
 from floor.domain.fronts import FrontPlan, SizePlan
 from floor.domain.job import Job
 from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
 from floor.domain.stops import Stop
 from floor.queries.office.words import clock_words, day_words
-from floor.queries.plan_words import front_words, sewn_alike, stop_words, warning_about
+from floor.queries.plan_words import front_words, sewn_alike, size_words, stop_words, warning_about
 from floor.queries.text_table import paragraph, text_table
 
 MM2_PER_CM2 = 100
@@ -46,7 +46,8 @@ def _lines(plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence
 
 def _size(plan: JobPlan, alike: tuple[str, ...]) -> Iterator[str]:
     job, size = plan.job, plan.sizes[alike[0]]
-    yield from paragraph(f"{'SIZE' if len(alike) == 1 else 'SIZES'}: {listed(alike)}", 0)
+    kind, _, names = size_words(alike).partition(" ")
+    yield from paragraph(f"{kind.upper()}: {names}", 0)
     y0, y1 = size.window
     facts = [f"trace window y {_mm(y0)} to {_mm(y1)} mm"]
     if size.opening is not None and size.cover is not None:

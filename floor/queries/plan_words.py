@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 
+from floor.domain.english import listed
 from floor.domain.job import Front, Job, OpeningSize
 from floor.domain.plan import JobPlan
 from floor.domain.plan_warnings import PlanWarning
@@ -31,13 +32,22 @@ def stop_words(job: Job, stop: Stop) -> str:
     return words if stop.layer is None else f"{job.layers[stop.layer].name}: {words}"
 
 
+def size_words(sizes: tuple[str, ...]) -> str:
+    """ "size S", "sizes M and XL"."""
+    return f"{'size' if len(sizes) == 1 else 'sizes'} {listed(sizes)}"
+
+
 def warning_about(warning: PlanWarning) -> str:
     """Which size and front it is about, as far as its text does not say it: "Size XL"; "" where it is about all."""
     about = [f"size {warning.size}"] * bool(warning.size)
     front = f"{warning.front} front"
     if warning.front not in (None, "whole") and front not in warning.text:
         about.append(front)
-    words = ", ".join(about)
+    return capital(", ".join(about))
+
+
+def capital(words: str) -> str:
+    """With its first letter large; names within keep theirs."""
     return words[:1].upper() + words[1:]
 
 

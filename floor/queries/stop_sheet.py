@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from floor.domain.english import listed
 from floor.domain.job import Job
 from floor.domain.plan import JobPlan
 from floor.domain.stops import Stop
 from floor.queries.office.words import clock_words
-from floor.queries.plan_words import front_words, sewn_alike, stop_words
+from floor.queries.plan_words import front_words, sewn_alike, size_words, stop_words
 
 SHORT_ROWS = 10
 
@@ -49,7 +48,7 @@ def stop_sheets(plan: JobPlan) -> tuple[StopSheet, ...]:
         for group in groups:
             title = front_words(plan.job, front)
             if len(groups) > 1:
-                title += f"; size {listed(group)}"
+                title += f"; {size_words(group)}"
             found.append(_sheet(plan.job, title, plan.stops[group[0], front]))
     return tuple(found)
 

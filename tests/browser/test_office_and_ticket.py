@@ -84,7 +84,8 @@ def test_every_code_of_a_printed_ticket_reads_at_150_dots_an_inch(
         office.goto(f"{job}/ticket")
         code, labels = job.rpartition("/")[2], office.locator(".label").count()
         printed = office.pdf(format=paper)
-        assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 2, job
+        # For the machine one page, or two where the plan warns of much; one for the bench; one of labels.
+        assert len(re.findall(rb"/Type\s*/Page\b", printed)) in (3, 4), job
         office.emulate_media(media="print")
         width, height = PAPER_PX[paper]
         office.set_viewport_size({"width": width, "height": height})
