@@ -1,31 +1,38 @@
-"""The outline's rings under their fill rules -> the region of cloth that they enclose."""
+"""The outline's figures under their fill rules -> the region of cloth that they enclose."""
 
 from __future__ import annotations
 
-from shapely import MultiPolygon, Polygon, unary_union
+import shapely
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from floor.domain.outline import Outline
+from floor.domain.svgfill import check_crossings, filled
+from floor.domain.svgread import OutlineError
 
 
 def region_of(outline: Outline) -> MultiPolygon:
     """What the outline's figures enclose, each under its own fill rule, taken together; valid, same units.
 
-    OutlineError where they enclose no area.
+    OutlineError where they enclose no area, or cross so often that cutting them up takes unreasonable work.
     """
-    return as_multi(unary_union([Polygon(ring).buffer(0) for ring in outline.rings]))
+    check_crossings(outline.rings)
+    parts = [filled(figure.rings, figure.even_odd) for figure in outline.figures]
+    region = as_multi(parts[0] if len(parts) == 1 else shapely.unary_union(parts))
+    if region.is_empty:
+        raise OutlineError("the outline encloses no area; draw it as closed shapes")
+    return region
 
 
-def as_multi(shape: object) -> MultiPolygon:
+def as_multi(shape: BaseGeometry) -> MultiPolygon:
     """The polygons of any geometry as one MultiPolygon; lines and points in it have no area and are dropped."""
-    parts = getattr(shape, "geoms", [shape])
-    return MultiPolygon(
-        [p for part in parts for p in as_multi_parts(part) if not p.is_empty]
-    )
-
-
-def as_multi_parts(part: object) -> list[Polygon]:
-    if isinstance(part, Polygon):
-        return [part]
-    if isinstance(part, MultiPolygon):
-        return list(part.geoms)
-    return []
+    if isinstance(shape, MultiPolygon):
+        return shape
+    parts = shape.geoms if isinstance(shape, shapely.GeometryCollection) else [shape]
+    polygons: list[Polygon] = []
+    for part in parts:
+        if isinstance(part, Polygon) and not part.is_empty:
+            polygons.append(part)
+        elif isinstance(part, MultiPolygon):
+            polygons.extend(part.geoms)
+    return MultiPolygon(polygons)

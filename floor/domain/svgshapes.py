@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from svgelements import Circle, Ellipse, Line, Move, Path, Rect
 from svgelements.svgelements import SVGLexicalParser
 
-from floor.domain.quoting import quoted
-from floor.domain.svgread import OutlineError
-from floor.domain.svgtree import Shape
+from floor.domain.svgread import OutlineError, Size, length_of
+
+SHAPES: Mapping[str, tuple[str, ...]] = {
+    "path": ("d",),
+    "rect": ("x", "y", "width", "height", "rx", "ry"),
+    "circle": ("cx", "cy", "r"),
+    "ellipse": ("cx", "cy", "rx", "ry"),
+    "line": ("x1", "y1", "x2", "y2"),
+    "polyline": ("points",),
+    "polygon": ("points",),
+}
+"""The kinds of shape, and the attributes that draw each."""
 
 MAX_EXTRA_CLOSES = 100
 
@@ -20,39 +31,61 @@ _BARE_COMMAND = re.compile(r"[MmLlHhVvCcSsQqTtAa][\s,]*(?=[A-Za-z]|$)")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 
 
-def path_of(shape: Shape) -> Any:
+@dataclass(frozen=True)
+class Drawn:
+    """One shape as the file has it; percentages refer to its `viewport` (width, height)."""
+
+    kind: str
+    attributes: Mapping[str, str]
+    place: str
+    viewport: Size
+
+    @property
+    def data(self) -> str:
+        """The text of its path or points; "" for shapes that are drawn by lengths."""
+        return self.attributes.get("d" if self.kind == "path" else "points", "")
+
+    def length(self, name: str, default: float = 0.0) -> float:
+        """The attribute `name` in user units; `default` where it is missing or "auto"."""
+        text = self.attributes.get(name, "auto")
+        return default if text == "auto" else length_of(text, name, self.place, self.viewport)
+
+
+def path_of(shape: Drawn) -> Any:
     """The library's path in the shape's own coordinates; empty where the shape draws nothing."""
     match shape.kind:
         case "circle":
             radius = shape.length("r")
-            return (
-                Path(Circle(cx=shape.length("cx"), cy=shape.length("cy"), r=radius)) if radius > 0 else Path()
-            )
+            if radius <= 0:
+                return Path()
+            return Path(Circle(cx=shape.length("cx"), cy=shape.length("cy"), r=radius))
         case "ellipse":
             rx, ry = shape.length("rx", shape.length("ry")), shape.length("ry", shape.length("rx"))
             if min(rx, ry) <= 0:
                 return Path()
             return Path(Ellipse(cx=shape.length("cx"), cy=shape.length("cy"), rx=rx, ry=ry))
         case "rect":
-            width, height = shape.length("width"), shape.length("height")
-            if min(width, height) <= 0:
-                return Path()
-            rx = min(shape.length("rx", shape.length("ry")), width / 2)
-            ry = min(shape.length("ry", shape.length("rx")), height / 2)
-            return Path(
-                Rect(x=shape.length("x"), y=shape.length("y"), width=width, height=height, rx=rx, ry=ry)
-            )
+            return _rect(shape)
         case "line":
-            x1, y1, x2, y2 = (shape.length(name) for name in ("x1", "y1", "x2", "y2"))
+            x1, y1, x2, y2 = (shape.length(name) for name in SHAPES["line"])
             return Path(Move((x1, y1)), Line((x1, y1), (x2, y2)))
         case "polygon" | "polyline":
             return _parsed(shape, _polygon_data(shape))
         case _:
-            return _parsed(shape, shape.attributes.get("d", ""))
+            return _parsed(shape, shape.data)
 
 
-def _polygon_data(shape: Shape) -> str:
-    text = shape.attributes.get("points", "")
+def _rect(shape: Drawn) -> Any:
+    width, height = shape.length("width"), shape.length("height")
+    if min(width, height) <= 0:
+        return Path()
+    rx = min(max(0.0, shape.length("rx", shape.length("ry"))), width / 2)
+    ry = min(max(0.0, shape.length("ry", shape.length("rx"))), height / 2)
+    return Path(Rect(x=shape.length("x"), y=shape.length("y"), width=width, height=height, rx=rx, ry=ry))
+
+
+def _polygon_data(shape: Drawn) -> str:
+    text = shape.data
     numbers = _NUMBER.findall(text)
     if not _POINTS_TEXT.fullmatch(text) or len(numbers) % 2:
         raise OutlineError(f"{shape.place} has points that are not pairs of numbers")
@@ -61,22 +94,19 @@ def _polygon_data(shape: Shape) -> str:
     return f"M {' '.join(numbers)} {'Z' if shape.kind == 'polygon' else ''}"
 
 
-def _parsed(shape: Shape, data: str) -> Any:
+def _parsed(shape: Drawn, data: str) -> Any:
     """The library stops without a word where it cannot read on, so what it left unread is looked for here."""
-    stray = data[_PATH_TEXT.match(data).end() :]  # type: ignore[union-attr]
-    if stray:
-        raise OutlineError(f"{shape.place} has {quoted(stray[0])} in its path, which is no path command")
+    good = _PATH_TEXT.match(data)
+    if good and good.end() < len(data):
+        raise OutlineError(f"{shape.place} has no path command after {good.end()} characters; save it again")
     if data.strip() and data.lstrip()[0] not in "Mm":
         raise OutlineError(f"{shape.place} does not begin with a move (M); save the drawing again")
-    if len(re.findall("[Zz]", data)) > len(re.findall("[Mm]", data)) + MAX_EXTRA_CLOSES:
+    if data.count("z") + data.count("Z") > data.count("m") + data.count("M") + MAX_EXTRA_CLOSES:
         raise OutlineError(
             f"{shape.place} closes itself again and again (Z) without a move between; draw it again"
         )
-    bare = _BARE_COMMAND.search(data)
-    if bare:
-        raise OutlineError(
-            f"{shape.place} has the path command {bare[0][0]} with too few or too many numbers"
-        )
+    if _BARE_COMMAND.search(data):
+        raise OutlineError(f"{shape.place} has a path command with too few or too many numbers")
     path, lexer = Path(), SVGLexicalParser()
     try:
         lexer.parse(path, data)
@@ -84,9 +114,7 @@ def _parsed(shape: Shape, data: str) -> Any:
     except (ValueError, TypeError, AttributeError, IndexError, ArithmeticError) as error:
         raise OutlineError(f"{shape.place} has a path command with too few or too many numbers") from error
     if data[lexer.pos :].strip(" \t\r\n,"):
-        raise OutlineError(
-            f"{shape.place} has {quoted(data[lexer.pos :], 12)} in its path, which cannot be read"
-        )
+        raise OutlineError(f"{shape.place} cannot be read after {lexer.pos} characters; save it again")
     return path
 
 

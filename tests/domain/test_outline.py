@@ -7,8 +7,17 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import LinearRing, Point
 
-from floor.domain.outline import MAX_DEPTH, MAX_SVG_BYTES, Outline, OutlineError, read_outline
+from floor.domain.outline import (
+    MAX_DEPTH,
+    MAX_SVG_BYTES,
+    TALLEST_MM,
+    Figure,
+    Outline,
+    OutlineError,
+    read_outline,
+)
 
 SQUARE = '<rect width="2" height="2"/>'
 
@@ -59,11 +68,33 @@ class TestShapes:
         ring = read_outline(svg('<path d="M0 10 L10 30 L5 40 Z"/>')).rings[0]
         assert ring == ((0.0, -10.0), (10.0, -30.0), (5.0, -40.0))
 
-    def test_a_circle_strays_no_more_than_a_ten_thousandth_of_its_height(self) -> None:
-        ring = read_outline(svg('<circle r="150"/>')).rings[0]
-        middles = [math.hypot((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise(ring)]
-        assert 150 - min(middles) <= 0.031
-        assert len(ring) < 400
+    @pytest.mark.parametrize("height", [60.0, 300.0, 3000.0])
+    @pytest.mark.parametrize("drawn", [0.3, 100.0, 90_000.0])
+    def test_a_circle_strays_at_most_a_twentieth_of_a_mm_at_its_height(
+        self, height: float, drawn: float
+    ) -> None:
+        outline = read_outline(svg(f'<circle r="{drawn}"/>'), height).scaled(height, (0.0, 0.0))
+        ring = outline.rings[0]
+        middles = [math.hypot((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise((*ring, ring[0]))]
+        assert height / 2 - min(middles) <= min(0.05, height / 10_000) * 1.000001
+        assert max(math.hypot(*point) for point in ring) <= height / 2 * (1 + 1e-9)
+        assert len(ring) < 500
+
+    def test_an_outline_read_without_a_height_holds_for_three_metres(self) -> None:
+        body = '<path transform="skewX(30)" d="M0 0 C0 80 100 80 100 0 S150 -60 0 0 Z"/>'
+        ring, exact = (
+            LinearRing(read_outline(svg(body), height).scaled(3000, (0.0, 0.0)).rings[0])
+            for height in (TALLEST_MM, 1000 * TALLEST_MM)
+        )
+        assert len(ring.coords) * 10 < len(exact.coords)
+        assert max(ring.distance(Point(point)) for point in exact.coords) <= 0.05
+
+    def test_the_box_of_a_curve_is_exact(self) -> None:
+        body = '<circle r="10" cx="5" cy="5" transform="rotate(17) skewX(20)"/>'
+        x0, y0, x1, y1 = read_outline(svg(body)).bounds
+        cos, sin, tan = (f(math.radians(a)) for f, a in ((math.cos, 17), (math.sin, 17), (math.tan, 20)))
+        assert x1 - x0 == pytest.approx(20 * math.hypot(cos, cos * tan - sin), rel=1e-12)
+        assert y1 - y0 == pytest.approx(20 * math.hypot(sin, sin * tan + cos), rel=1e-12)
 
     def test_a_repeated_start_is_kept_once(self) -> None:
         assert len(read_outline(svg('<path d="M0 0 L9 0 L9 9 L0 0 Z"/>')).rings[0]) == 3
@@ -111,36 +142,45 @@ class TestRefusals:
     @pytest.mark.parametrize(
         ("body", "part"),
         [
-            ('<path d="M0 0 L10 0 L10 10"/>', "the 1st path is open: its ends are 14.14 units apart"),
+            (
+                '<path d="M0 0 L10 0 L10 10"/>',
+                "the 1st path (line 1) is open: its ends are 14.14 units apart",
+            ),
             (
                 SQUARE + '<path id="bar" d="M0 0 L3 0 L3 4"/>',
-                'path "bar" is open: its ends are 5.00 units apart',
+                "the 1st path (line 1) is open: its ends are 5.00 units apart",
             ),
             (
-                '<path d="M0 0h1v1z"/>' * 2 + '<path d="M0 0h1v1z M5 5 h3"/>',
-                "the 3rd path is open: its ends are 3.00",
+                '<path d="M0 0h1v1z"/>\n' * 2 + '<path d="M0 0h1v1z M5 5 h3"/>',
+                "the 3rd path (line 3) is open: its ends are 3.00",
             ),
-            ('<line x2="3" y2="4"/>', "the 1st line is open"),
-            ('<text id="t">LARK</text>', 'text "t" is text'),
+            ('<line x2="3" y2="4"/>', "has only strokes, the first of them the 1st line (line 1)"),
+            ('<text id="t">LARK</text>', "the 1st text (line 1) is text"),
             ("<text>LARK</text>", "turn text into outlines"),
-            ('<image href="a.png"/>', "the 1st image is a picture"),
+            ('<image href="a.png"/>', "the 1st image (line 1) is a picture"),
             ("", "draws no closed shape"),
             ('<rect width="0" height="3"/>', "draws no closed shape"),
             ('<path d="M0 0 L10 0 20 0Z"/>', "no height or no width"),
             ('<rect width="2" height="1" transform="scale(1 0)"/>', "draws no closed shape"),
             ('<g id="a"><use href="#a"/></g>', "repeats itself"),
-            ('<use href="other.svg#a"/>', 'repeats "other.svg#a", which is not in the file'),
-            ('<path d="M0 0 foo L 3 3Z"/>', 'has "f" in its path'),
+            ('<use href="other.svg#a"/>', "the 1st use (line 1) repeats a shape that is not in the file"),
+            ('<path d="M0 0 foo L 3 3Z"/>', "has no path command after 5 characters"),
             ('<path d="M0 0 L3Z"/>', "too few or too many numbers"),
             ('<path d="M0 0 H Z"/>', "too few or too many numbers"),
             ('<path d="M0 0 L3 3 1 4 A Z"/>', "too few or too many numbers"),
             ('<path d="L3 3Z"/>', "does not begin with a move"),
             ('<path d="M0 0 L1e400 3 4 4Z"/>', "beyond all bounds"),
             ('<polygon points="0,0 10"/>', "not pairs of numbers"),
-            ('<rect width="zz" height="1"/>', 'the width "zz"'),
+            (
+                '<rect width="zz" height="1"/>',
+                "the 1st rect (line 1) has a width that cannot be read as a length",
+            ),
             ('<rect width="1e9" height="1"/>', "beyond all bounds"),
-            ('<g transform="rotate(a)"><path d="M0 0Z"/></g>', 'the 1st g has the transform "rotate(a)"'),
-            (f'<g clip-path="url(#c)">{SQUARE}</g>', "the 1st g is clipped"),
+            (
+                '<g transform="rotate(a)"><path d="M0 0Z"/></g>',
+                "the 1st g (line 1) has a transform that cannot be read",
+            ),
+            (f'<g clip-path="url(#c)">{SQUARE}</g>', "the 1st g (line 1) is clipped"),
             (f'<g style="transform: scale(2)">{SQUARE}</g>', "moved by its style"),
         ],
     )
@@ -155,15 +195,17 @@ class TestRefusals:
             (svg("<g>"), "not XML"),
             (svg("\ud800"), "not XML"),
             (svg("\0"), "not XML"),
-            ("<html/>", 'first element is "html"'),
-            ('<svg xmlns="urn:else"/>', "and not svg"),
+            ("<html/>", "first element is not svg"),
+            ('<svg xmlns="urn:else"/>', "is not svg"),
         ],
     )
     def test_what_is_no_svg_is_refused(self, text: str, part: str) -> None:
         assert part in refusal(text)
 
     def test_ends_within_a_hundredth_count_as_closed(self) -> None:
-        assert len(read_outline(svg('<path d="M0 0 L10 0 L10 10 L0.009 0"/>')).rings[0]) == 3
+        assert area(read_outline(svg('<path d="M0 0 L10 0 L10 10 L0.009 0"/>'))) == pytest.approx(
+            50, abs=0.05
+        )
         assert "0.02 units apart" in refusal(svg('<path d="M0 0 L10 0 L10 10 L0.02 0"/>'))
 
 
@@ -250,7 +292,7 @@ class TestScaled:
     def test_a_scaled_outline_has_its_height_and_centre_and_keeps_its_proportions(
         self, ring: list[tuple[float, float]], height: float, centre: tuple[float, float]
     ) -> None:
-        outline = Outline((tuple(ring),))
+        outline = Outline((Figure((tuple(ring),)),))
         x0, y0, x1, y1 = outline.bounds
         if y0 == y1:
             return

@@ -278,8 +278,8 @@ def test_all_problems_are_told_at_once_in_the_order_of_the_lines() -> None:
 def test_an_outline_that_cannot_be_sewn_is_named_with_its_line() -> None:
     drawn = SVG.replace('<rect width="20" height="10"/>', '<path id="K" d="M0 0 L10 0 L10 10"/>')
     assert problems(GOOD, drawn) == [
-        'line 18: the outline "lark.svg" cannot be sewn: path "K" is open: its ends are 14.14 units apart;'
-        " close the path (Z)"
+        'line 18: the outline "lark.svg" cannot be sewn: the 1st path (line 1) is open: its ends are'
+        " 14.14 units apart; close the path (Z)"
     ]
 
 
