@@ -63,7 +63,8 @@ class Phase:
     for the whole load; `layer` the layer's index or None; `restart`: a placement line, where a redo can begin;
     `no_return`: after this phase the cloth is cut or sewn for good; `approval`: a supervisor must approve;
     `picture`: what the run page draws ("hoop", "backing", "garment", "check", "line", "lay", "tack", "trim",
-    "border", "hooped", "bench", "closed", "paper"); `garment`: the one that it is about, of a load of several."""
+    "border", "marks", "hooped", "bench", "closed", "paper"); `garment`: the one that it is about, of a load
+    of several."""
 
     key: str
     title: str

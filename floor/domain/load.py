@@ -4,24 +4,26 @@ from __future__ import annotations
 
 from math import floor
 
-from floor.domain.fronts import sewn_beyond_outline
-from floor.domain.job import Job
+from floor.domain.plan import JobPlan
 from floor.domain.route_parts import Route
 
 ROUNDING_MM = 1e-6  # a piece that fits exactly must not be lost to the last binary digit
 
 
-def load_size(route: Route, job: Job, outline_width_mm: float) -> int:
+def load_size(route: Route, plan: JobPlan) -> int:
     """Garments that one load holds: one a head; or, on a route with `load = "hooping"`, as many on each head
-    as its hoop takes, each the outline's box (`outline_width_mm` wide) grown by all that is sewn beyond it.
+    as its hoop takes, each with all that is sewn on it. Where sizes or fronts differ, the biggest decides.
 
     At least one a head: whether even one fits the hoop is said where the job is planned.
     """
+    job = plan.job
     if route.load == "heads":
         return job.machine.heads
-    grown = 2 * sewn_beyond_outline(job)
-    extent = (outline_width_mm + grown, job.design.height + grown)
-    return job.machine.heads * max(1, pieces_in_hoop(job.hoop.field, extent, job.hoop.clearance))
+    extents = [front.extent for size in plan.sizes.values() for front in size.fronts.values() if front.extent]
+    counts = [
+        pieces_in_hoop(job.hoop.field, (x1 - x0, y1 - y0), job.hoop.clearance) for x0, y0, x1, y1 in extents
+    ]
+    return job.machine.heads * max(1, min(counts, default=1))
 
 
 def pieces_in_hoop(field: tuple[float, float], extent: tuple[float, float], clearance: float) -> int:

@@ -11,8 +11,8 @@ from floor.domain.checklist import Checklist, Phase
 from floor.domain.english import plural, unique
 from floor.domain.job import Front, Garment, HouseRules, Job
 from floor.domain.load import load_size, pieces_in_hoop
+from floor.domain.plan import JobPlan
 from floor.domain.route_parts import (
-    Condition,
     PhaseTemplate,
     Route,
     RouteDoesNotFit,
@@ -22,8 +22,9 @@ from floor.domain.route_parts import (
     UnknownGarment,
     UnknownSection,
 )
-from floor.domain.route_phase import Repeat, build_phase, slug
+from floor.domain.route_phase import build_phase, slug
 from floor.domain.route_read import read_route
+from floor.domain.route_repeat import Repeat, holds
 from floor.domain.route_text import front_words, job_words, sentence
 
 __all__ = [
@@ -62,7 +63,7 @@ def sections_of(route: Route, job: Job) -> tuple[Section, ...]:
 
 def expand(
     route: Route,
-    job: Job,
+    plan: JobPlan,
     house: HouseRules,
     section_key: str,
     garments: tuple[int, ...],
@@ -73,13 +74,14 @@ def expand(
     A section of scope "job" is done once for all; `garments` may be empty there. Whether so many garments fit
     one load is `load_size`'s to say. Raises RouteDoesNotFit, UnknownSection, UnknownGarment.
     """
+    job = plan.job
     sections = _sections(route, job)
     keys = [section.key for section, _ in sections]
     if section_key not in keys:
         raise UnknownSection(f'There is no section "{section_key}" in this job; it has {", ".join(keys)}.')
     section, template = sections[keys.index(section_key)]
     load = _load(route, job, section, garments)
-    making = _Making(route, job, house, section, load, first_piece)
+    making = _Making(route, plan, house, section, load, first_piece)
     phases = tuple(build_phase(repeat) for repeat in making.repeats(template.phases))
     return Checklist(
         section=section.key,
@@ -132,11 +134,15 @@ class _Making:
     """One section for one load, while it is laid out."""
 
     route: Route
-    job: Job
+    plan: JobPlan
     house: HouseRules
     section: Section
     load: tuple[Garment, ...]
     first_piece: bool
+
+    @property
+    def job(self) -> Job:
+        return self.plan.job
 
     def repeats(self, templates: tuple[PhaseTemplate, ...]) -> Iterator[Repeat]:
         """Every phase to be, in order: stretches with the same `each` repeated as a group."""
@@ -146,14 +152,16 @@ class _Making:
             for about in self._around(group[0]):
                 for template in group:
                     repeat = replace(about, template=template)
-                    if not all(self._holds(condition, repeat) for condition in template.when):
+                    if not all(
+                        holds(condition, repeat, self.house, self.first_piece) for condition in template.when
+                    ):
                         continue
                     stop += template.line is not None
                     yield replace(repeat, stop=stop)
 
     def _around(self, template: PhaseTemplate) -> Iterator[Repeat]:
         """What the stretch is repeated for: each layer, size or garment, or once for the whole load."""
-        once = Repeat(self.route, self.job, self.section, self.load, template, machine_rounds=self._rounds())
+        once = Repeat(self.route, self.plan, self.section, self.load, template, machine_rounds=self._rounds())
         if template.each == "layer":
             for index, layer in enumerate(self.job.layers):
                 yield replace(once, layer=index, suffix=slug(layer.name) or str(index + 1))
@@ -171,19 +179,6 @@ class _Making:
     def _rounds(self) -> int:
         """How often the machine sews a line in one load: more than once where a hoop holds several pieces."""
         return 1 if self.section.scope == "job" else ceil(len(self.load) / self.job.machine.heads)
-
-    def _holds(self, condition: Condition, repeat: Repeat) -> bool:
-        if condition == "layer.placement_line":
-            return repeat.layer is not None and self.job.layers[repeat.layer].placement_line
-        if condition == "layer.upper":
-            return repeat.layer is not None and repeat.layer > 0
-        if condition == "first_piece":
-            return self.first_piece and self.house.first_piece
-        if condition == "several_heads":
-            return self.job.machine.heads > 1
-        if condition == "second_front":
-            return self.section.front is not None and self.job.fronts.index(self.section.front) > 0
-        return self.house.edge_sealing
 
 
 def _with_unique_keys(phases: tuple[Phase, ...]) -> tuple[Phase, ...]:

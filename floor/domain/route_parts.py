@@ -13,13 +13,14 @@ Place = Literal["bench", "machine"]
 LoadRule = Literal["heads", "hooping"]
 Each = Literal["layer", "size", "garment"]
 Per = Literal["garment", "head", "load"]
-Line = Literal["backing", "placement", "tack", "border"]
+Line = Literal["backing", "placement", "tack", "border", "marks"]
 Condition = Literal[
-    "layer.placement_line", "layer.upper", "first_piece", "several_heads", "second_front", "edge_sealing"
-]
+    "layer.placement_line", "layer.upper", "layer.sewn", "marks", "first_piece", "several_heads",
+    "second_front", "edge_sealing",
+]  # fmt: skip
 Picture = Literal[
-    "hoop", "backing", "garment", "check", "line", "lay", "tack", "trim", "border", "hooped", "bench",
-    "closed", "paper",
+    "hoop", "backing", "garment", "check", "line", "lay", "tack", "trim", "border", "marks", "hooped",
+    "bench", "closed", "paper",
 ]  # fmt: skip
 Expected = Literal[
     "u", "l", "a", "b", "other.u", "other.l", "other.a", "other.b", "overlap", "span"
@@ -80,7 +81,7 @@ class CountTemplate:
 class PhaseTemplate:
     """`usual_min`: minutes for one of what `per` says: one garment, one head's hoop, or the whole load.
     `each`: consecutive phases with the same `each` repeat as a group. `when`: all must hold.
-    `line`: what the machine sews, which makes this one of its stops."""
+    `line`: what the machine sews, which makes this one of its stops; the marks' it only traces."""
 
     id: str
     title: str

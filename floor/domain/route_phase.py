@@ -3,53 +3,29 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from math import sqrt
 
+from floor.domain import route_words
 from floor.domain.checklist import Check, Count, Phase, Reading
 from floor.domain.english import numbered
-from floor.domain.fronts import expected_readings
-from floor.domain.job import Front, Garment, Job
-from floor.domain.route_parts import PhaseTemplate, ReadingTemplate, Route, Section
+from floor.domain.job import Front
+from floor.domain.route_parts import ReadingTemplate
+from floor.domain.route_repeat import Repeat
 from floor.domain.route_text import Words, fill, front_words, job_words, layer_words, sentence, size_words
-from floor.domain.stitching import machine_time
+from floor.domain.route_times import times_s
 
 MIN_PAST_EDGE_MM = 1.0  # where the sewing passes the folded edge, the needle must stay past it by this
-STITCHED_SPREAD = 0.25  # a time from a stitch count is good to a quarter either way
-
-
-@dataclass(frozen=True)
-class Repeat:
-    """One phase to be: a template, and the layer, size or garment that it is for. `suffix` marks its key,
-    `stop` is its number among the machine's stops, `machine_rounds` how often the machine sews its line."""
-
-    route: Route
-    job: Job
-    section: Section
-    load: tuple[Garment, ...]
-    template: PhaseTemplate
-    machine_rounds: int
-    layer: int | None = None
-    size: str | None = None
-    garment: Garment | None = None
-    suffix: str = ""
-    stop: int = 0
-
-    @property
-    def one_of_several(self) -> bool:
-        return self.garment is not None and len(self.load) > 1
 
 
 def build_phase(repeat: Repeat) -> Phase:
     """The phase with everything filled in.
 
     `expected_s` is the geometric mean of the usual range: times of hand steps are about log-normal, so the
-    middle of the usual lies at the same ratio from either end, not at the same distance. A line of measured
-    stitches is expected at its sewing time.
+    middle of the usual lies at the same ratio from either end, not at the same distance. A line that the
+    machine sews is expected at the plan's likely time, and a trim takes what there is to cut.
     """
-    template, words = repeat.template, _words(repeat)
+    low, expected, high = times_s(repeat)
+    template, words = repeat.template, _words(repeat, expected)
     title = sentence(template.title, words)
-    low, expected, high = _times_s(repeat)
     return Phase(
         key=f"{template.id}-{repeat.suffix}" if repeat.suffix else template.id,
         title=f"{title}, {words['garments']}" if repeat.one_of_several else title,
@@ -87,49 +63,28 @@ def slug(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
 
 
-def _words(repeat: Repeat) -> Words:
-    job, load = repeat.job, (repeat.garment,) if repeat.garment else repeat.load
+def _words(repeat: Repeat, expected_s: float) -> Words:
+    job, load, front = repeat.job, (repeat.garment,) if repeat.garment else repeat.load, repeat.on_front
     words = job_words(repeat.route, job, load)
-    if repeat.section.front is not None:
-        words |= front_words(job, repeat.section.front, load)
-    if repeat.layer is not None:
-        words |= layer_words(repeat.route, job, repeat.layer)
+    if front is not None:
+        words |= front_words(job, front.front, load) | route_words.of_front(front)
+    if (
+        front is not None and repeat.layer is not None
+    ):  # a layer is sewn on a front: the route's reader holds it
+        words |= layer_words(repeat.route, job, repeat.layer, front.below(repeat.layer))
+        words |= route_words.of_piece(front, repeat.layer)
     if repeat.size is not None:
         words |= size_words(job, repeat.size)
     if repeat.garment is not None:
         words["garments"] = numbered(repeat.route.piece, [repeat.garment.number])
     if repeat.template.line is not None:
-        words["stop"] = str(repeat.stop)
+        words |= {
+            "stop": route_words.stop_number(front, repeat.template.line, repeat.layer, repeat.stop),
+            "stop_time": route_words.time_text(expected_s),
+        }
+        if front is not None:
+            words["stitches"] = route_words.stitches_text(front, repeat.template.line, repeat.layer)
     return words
-
-
-def _times_s(repeat: Repeat) -> tuple[float, float, float]:
-    """Low end, middle and high end for the whole load, seconds; from the stitch count where measured."""
-    stitches = _stitches(repeat)
-    if stitches is not None:
-        seconds = repeat.machine_rounds * machine_time(stitches, repeat.job.machine.speed)
-        return seconds * (1 - STITCHED_SPREAD), seconds, seconds * (1 + STITCHED_SPREAD)
-    low, high = (60 * minutes * _times(repeat) for minutes in repeat.template.usual_min)
-    return low, sqrt(low * high), high
-
-
-def _stitches(repeat: Repeat) -> int | None:
-    if repeat.layer is None or repeat.template.line is None:
-        return None
-    counts = repeat.job.layers[repeat.layer].stitches
-    by_line = {"placement": counts.placement, "tack": counts.tack, "border": counts.border}
-    return by_line.get(repeat.template.line)
-
-
-def _times(repeat: Repeat) -> int:
-    """How often the minutes are spent in one load: hands work garment by garment, heads sew at once."""
-    if repeat.section.scope == "job" or repeat.garment is not None:
-        return 1
-    if repeat.template.who == "machine":
-        return repeat.machine_rounds
-    if repeat.template.per == "garment":
-        return len(repeat.load)
-    return min(len(repeat.load), repeat.job.machine.heads) if repeat.template.per == "head" else 1
 
 
 def _reading(repeat: Repeat, template: ReadingTemplate, words: Words) -> Reading:
@@ -166,5 +121,5 @@ def _expected(repeat: Repeat, template: ReadingTemplate) -> float:
     at: Front = front
     if other:
         at = "left" if front == "right" else "right"
-    value: float = getattr(expected_readings(job, at, size), name)
+    value: float = getattr(repeat.plan.sizes[size].expected_readings(at), name)
     return value

@@ -63,6 +63,8 @@ def _conditions(route: Route, section: SectionTemplate, phase: PhaseTemplate) ->
     for condition in phase.when:
         if condition.startswith("layer.") and phase.each != "layer":
             return f'when = "{condition}" needs each = "layer".'
+        if condition == "marks" and not section.per_front:
+            return 'when = "marks" needs a section with each = "front".'
         if condition == "second_front" and not (route.opening and section.per_front):
             return 'when = "second_front" needs a garment that opens and a section with each = "front".'
     return ""
@@ -73,8 +75,10 @@ def _lines(route: Route, section: SectionTemplate, phase: PhaseTemplate) -> str:
         return ""
     if phase.who != "machine":
         return f'line = "{phase.line}" is sewn by the machine, so who must be "machine".'
-    if (phase.line == "backing") == (phase.each == "layer"):
-        return 'line = "backing" is sewn once, and every other line once for each = "layer".'
+    if phase.line == "marks" and not section.per_front:
+        return 'line = "marks" needs a section with each = "front".'
+    if (phase.line in ("backing", "marks")) == (phase.each == "layer"):
+        return 'line = "backing" and "marks" come once, and every other line once for each = "layer".'
     return ""
 
 

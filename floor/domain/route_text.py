@@ -8,6 +8,7 @@ from string import Formatter
 from floor.domain.english import listed, numbered, plain, plural, sheets, unique
 from floor.domain.job import Front, Garment, Job, Layer, Opening
 from floor.domain.lengths import format_mm
+from floor.domain.route_front import by_size
 from floor.domain.route_parts import PhaseTemplate, Route, RouteError, SectionTemplate
 from floor.domain.stitching import taught_trim
 
@@ -20,7 +21,8 @@ JOB_WORDS = frozenset(
     }
 )  # fmt: skip
 OPENING_WORDS = frozenset({"over_edge", "top_front"})
-FRONT_WORDS = frozenset({"front"})
+FRONT_WORDS = frozenset({"front"})  # a section's title has these alone; what is planned, its phases
+PLANNED_WORDS = frozenset({"window", "trace", "stops"})
 OPENING_FRONT_WORDS = frozenset({"other_front", "reach_text"})
 LAYER_WORDS = frozenset(
     {
@@ -28,9 +30,11 @@ LAYER_WORDS = frozenset(
         "trim_to",
     }
 )  # fmt: skip
+PIECE_WORDS = frozenset({"blank", "trim_length", "cut_corners"})
 SIZE_WORDS = frozenset({"size"})
 OPENING_SIZE_WORDS = frozenset({"overlap", "span"})
-STOP_WORDS = frozenset({"stop"})
+STOP_WORDS = frozenset({"stop", "stop_time"})
+STITCH_WORDS = frozenset({"stitches"})
 
 TACKS = {"run": "single run", "double run": "double run", "zigzag": "zigzag"}
 
@@ -42,12 +46,15 @@ def known_words(
     known = JOB_WORDS | (OPENING_WORDS if opening else frozenset())
     if section is not None and section.per_front:
         known |= FRONT_WORDS | (OPENING_FRONT_WORDS if opening else frozenset())
+    on_front = section is not None and section.per_front
+    if phase is not None and on_front:
+        known |= PLANNED_WORDS
     if phase is not None and phase.each == "layer":
-        known |= LAYER_WORDS
+        known |= LAYER_WORDS | (PIECE_WORDS if on_front else frozenset())
     if phase is not None and phase.each in ("size", "garment"):
         known |= SIZE_WORDS | (OPENING_SIZE_WORDS if opening else frozenset())
     if phase is not None and phase.line is not None:
-        known |= STOP_WORDS
+        known |= STOP_WORDS | (STITCH_WORDS if on_front else frozenset())
     return known
 
 
@@ -119,13 +126,14 @@ def front_words(job: Job, front: Front, load: tuple[Garment, ...]) -> dict[str, 
     }
 
 
-def layer_words(route: Route, job: Job, index: int) -> dict[str, str]:
+def layer_words(route: Route, job: Job, index: int, below: int | None) -> dict[str, str]:
+    """`below`: the layer that it lies on, None where it lies on no other."""
     layer = job.layers[index]
     trim_from, trim_to = (format_mm(length) for length in taught_trim(layer.border.width))
     both = f"{trim_from.removesuffix(' mm')} to {trim_to}"
     return {
         "layer": plain(layer.name),
-        "layer_below": layer_below(route, job.layers, index),
+        "layer_below": layer_below(route, job.layers, below),
         "fabric": layer.fabric,
         "colour": layer.colour,
         "border_width": format_mm(layer.border.width),
@@ -144,10 +152,10 @@ def size_words(job: Job, size: str) -> dict[str, str]:
     return {"size": size, "overlap": format_mm(opening.overlap), "span": format_mm(opening.span)}
 
 
-def layer_below(route: Route, layers: tuple[Layer, ...], index: int) -> str:
-    """What the scissors must not touch under this layer."""
-    if index > 0:
-        return f"the {layers[index - 1].colour} {plain(layers[index - 1].name)}"
+def layer_below(route: Route, layers: tuple[Layer, ...], below: int | None) -> str:
+    """What the scissors must not touch under a layer."""
+    if below is not None:
+        return f"the {layers[below].colour} {plain(layers[below].name)}"
     return "the backing" if route.load == "hooping" else f"the {route.piece}"
 
 
@@ -155,12 +163,10 @@ def reach_text(opening: Opening, front: Front, sizes: list[str]) -> str:
     """Where the sewing ends, size by size where the sizes of the load differ."""
     if front == "whole":
         return ""
-    by_place: dict[str, list[str]] = {}
+    found = []
     for size in sizes:
         reach = round(opening.reach(front, size), 1)
         side = "past" if reach > 0 else "inside"
         place = f"{format_mm(abs(reach))} {side} the folded edge" if reach else "at the folded edge"
-        by_place.setdefault(place, []).append(size)
-    if len(by_place) == 1:
-        return f"the sewing ends {next(iter(by_place))}"
-    return "the sewing ends " + listed(f"{place} on {listed(found)}" for place, found in by_place.items())
+        found.append((size, place))
+    return f"the sewing ends {by_size(found)}"

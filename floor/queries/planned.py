@@ -43,8 +43,7 @@ def planned_file(path: Path) -> PlannedFile:
     why = nothing_to_sew(plan)
     if why:
         raise NothingToSew(why)
-    x0, _, x1, _ = outline.bounds
-    materials = needs_of(plan, load_size(route, source.job, x1 - x0))
+    materials = needs_of(plan, load_size(route, plan))
     return PlannedFile(plan, materials, outline.left_out)
 
 

@@ -103,16 +103,15 @@ def _read_plan(
     house = HouseRules(*house_rules)
     job = read_job(job_text, outline_text, {route.id: RouteNeeds(route.opening, route.min_layers)})
     outline = read_outline(outline_text).scaled(job.design.height, job.design.centre)
-    sums = plan_job(job, outline)
-    x0, _, x1, _ = outline.bounds
-    size = load_size(route, job, x1 - x0)
+    sums = plan_job(job, outline, on_backing=route.load == "hooping")
+    size = load_size(route, sums)
     sections = sections_of(route, job)
     first = (job.garments[0].number,)
     has_approval = any(
         phase.approval
         for section in sections
         if section.scope == "load"
-        for phase in expand(route, job, house, section.key, first, True).phases
+        for phase in expand(route, sums, house, section.key, first, True).phases
     )
     needed = house.first_piece and has_approval and len(job.garments) > size
     return Plan(digest, job, route, house, sections, outline, sums, size, needed)
@@ -120,7 +119,7 @@ def _read_plan(
 
 @lru_cache(maxsize=CHECKLISTS_KEPT_IN_MEMORY)
 def _checklist(plan: Plan, section: str, garments: tuple[int, ...], first_piece: bool) -> Checklist:
-    return expand(plan.route, plan.job, plan.house, section, garments, first_piece and plan.approval_needed)
+    return expand(plan.route, plan.sums, plan.house, section, garments, first_piece and plan.approval_needed)
 
 
 def facts_of(row: RunRow) -> RunFacts:

@@ -1,4 +1,4 @@
-"""Jobs and routes that the tests of routes share: one like the demo's, and any valid one."""
+"""Jobs, outlines and routes that the tests of routes share: one like the demo's, and any valid one."""
 
 from __future__ import annotations
 
@@ -24,6 +24,8 @@ from floor.domain.job import (
     OpeningSize,
     Stitches,
 )
+from floor.domain.outline import Figure, Outline
+from floor.domain.plan import JobPlan, plan_job
 from floor.domain.route import Route, read_route
 
 ROUTES = Path(floor.__file__).parent / "routes"
@@ -32,6 +34,26 @@ ROUTE_IDS = ("split-front", "closed", "crest")
 
 def shop_route(id: str) -> Route:
     return read_route((ROUTES / f"{id}.toml").read_text(encoding="utf-8"))
+
+
+def drawn(*rings: tuple[tuple[float, float], ...]) -> Outline:
+    return Outline(tuple(Figure((ring,)) for ring in rings))
+
+
+def bar(x0: float, y0: float, x1: float, y1: float) -> tuple[tuple[float, float], ...]:
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+BANNER = drawn(bar(-400, -60, 400, 60))  # wide enough to lie on both fronts of any job
+PENNANT = drawn(
+    bar(-300, -3, 101, 3), bar(100, -60, 300, 60)
+)  # a low bar on the right front, a tall left part
+
+
+def plan_for(job: Job, outline: Outline = BANNER) -> JobPlan:
+    """The plan of the job with this outline in place of the SVG that it names."""
+    scaled = outline.scaled(job.design.height, job.design.centre)
+    return plan_job(job, scaled, on_backing=job.route == "crest")
 
 
 BACKGROUND = Layer("Background", "felt", "red", 4.0, True, "zigzag", Border(4.0, 0.4, "1801 red"))
@@ -76,7 +98,7 @@ def jobs(draw: st.DrawFn, route: str) -> Job:
                 name=NAMES,
                 fabric=st.sampled_from(["felt", "twill"]),
                 colour=st.sampled_from(["red", "old gold", "navy"]),
-                offset=st.floats(0, 10),
+                offset=st.floats(0, 10).map(lambda mm: round(mm, 2)),
                 placement_line=st.booleans(),
                 tack=st.sampled_from(["run", "double run", "zigzag"]),
                 border=st.builds(

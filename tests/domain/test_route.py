@@ -8,7 +8,7 @@ from math import sqrt
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from route_cases import BACKGROUND, CLOSED_JOB, SMALL_ROUTE, SPLIT_JOB
+from route_cases import BACKGROUND, CLOSED_JOB, PENNANT, SMALL_ROUTE, SPLIT_JOB, bar, drawn, plan_for
 
 from floor.domain.checklist import Checklist
 from floor.domain.job import Garment, HouseRules, Job, Layer, Machine, OpeningSize, Stitches
@@ -23,7 +23,8 @@ from floor.domain.route import (
     sections_of,
     why_not,
 )
-from floor.domain.stitching import machine_time
+from floor.domain.route_words import time_text
+from floor.domain.trimming import trimming_time
 
 ROUTE = read_route(SMALL_ROUTE)
 HOUSE = HouseRules()
@@ -32,7 +33,7 @@ HOUSE = HouseRules()
 def laid_out(
     job: Job = SPLIT_JOB, garments: tuple[int, ...] = (1,), section: str = "front-left"
 ) -> Checklist:
-    return expand(ROUTE, job, HOUSE, section, garments, first_piece=False)
+    return expand(ROUTE, plan_for(job), HOUSE, section, garments, first_piece=False)
 
 
 def with_size(job: Job, size: str, overlap: float) -> Job:
@@ -82,9 +83,59 @@ def test_a_stretch_for_each_layer_repeats_layer_after_layer() -> None:
     ]
 
 
-def test_machine_stops_are_numbered_through_the_section() -> None:
+def test_a_machine_stop_has_its_number_on_the_stop_sheet_whatever_the_route_shows() -> None:
+    # The machine sews the backing's line, then a placement line, a tack-down and a border for each layer.
     texts = [phase.text for phase in laid_out().phases if phase.who == "machine"]
-    assert texts == ["Stop 1: sew it.", "Stop 2: sew it."]
+    assert texts == ["Stop 4 of 7: sew it.", "Stop 7 of 7: sew it."]
+
+
+def test_a_stop_of_no_front_is_counted_within_its_section() -> None:
+    at_bench = 'who = "machine"\nusual_min = [1, 2]\nline = "backing"'
+    text = SMALL_ROUTE.replace('who = "hands"\nusual_min = [1, 2]', at_bench)
+    text = text.replace("Look at it.", "Stop {stop}, {stop_time}.")
+    look = expand(read_route(text), plan_for(SPLIT_JOB), HOUSE, "finish", (1,), first_piece=False).phases[0]
+    assert look.text == "Stop 1, 1 min."
+
+
+def test_a_layer_that_does_not_reach_a_front_is_left_out_where_the_route_asks_for_its_sewing() -> None:
+    job = replace(SPLIT_JOB, layers=(BACKGROUND, replace(BACKGROUND, name="crown", offset=-4.0)))
+    plan = plan_for(job, PENNANT)
+    asks = read_route(SMALL_ROUTE.replace('each = "layer"', 'each = "layer"\nwhen = "layer.sewn"'))
+
+    def borders(front: str) -> list[str]:
+        phases = expand(asks, plan, HOUSE, f"front-{front}", (1,), first_piece=False).phases
+        return [phase.text for phase in phases if phase.layer is not None]
+
+    assert borders("left") == ["Stop 4 of 7: sew it.", "Stop 7 of 7: sew it."]
+    assert borders("right") == ["Stop 4 of 5: sew it."]  # the backing, the background's three, and the marks
+
+
+def test_marks_come_where_a_front_does_not_reach_the_window() -> None:
+    marked = """
+[[section.phase]]
+id = "marks"
+when = "marks"
+title = "Stop"
+text = "Stop {stop} is never sewn, {stitches}."
+who = "machine"
+usual_min = [0.1, 0.4]
+picture = "marks"
+line = "marks"
+
+[[section.phase]]
+id = "unpin"
+"""
+    route = read_route(SMALL_ROUTE.replace('\n[[section.phase]]\nid = "unpin"\n', marked))
+    plan = plan_for(SPLIT_JOB, PENNANT)
+    left, right = (
+        expand(route, plan, HOUSE, f"front-{front}", (1,), first_piece=False).phases
+        for front in ("left", "right")
+    )
+    assert "marks" not in [phase.key for phase in left]
+    [marks] = [phase for phase in right if phase.key == "marks"]
+    assert marks.text == "Stop 8 of 8 is never sewn, 0 stitches."
+    assert marks.usual_s == (6, 24)
+    assert right.index(marks) == len(right) - 2
 
 
 def test_several_garments_are_placed_one_by_one_each_by_its_own_size() -> None:
@@ -114,14 +165,70 @@ def test_hands_work_garment_by_garment_and_all_heads_sew_at_once() -> None:
     )
     assert pin.usual_s == (4 * 60, 4 * 240)
     assert pin.expected_s == pytest.approx(sqrt(240 * 960))
-    assert border.usual_s == (300, 900)
+    one = next(p for p in laid_out(garments=(3,)).phases if p.key == "border-letters")  # the largest size
+    assert border.usual_s == one.usual_s
 
 
-def test_a_border_of_measured_stitches_is_expected_at_its_sewing_time() -> None:
-    job = replace(SPLIT_JOB, layers=(replace(BACKGROUND, stitches=Stitches(border=9000)), BACKGROUND))
-    border = next(p for p in laid_out(job).phases if p.layer == 0)
-    assert border.expected_s == pytest.approx(machine_time(9000, 700))
-    assert border.usual_s == pytest.approx((0.75 * border.expected_s, 1.25 * border.expected_s))
+def test_a_border_is_expected_at_the_time_of_its_stop_as_often_as_the_machine_sews_it() -> None:
+    stop = plan_for(SPLIT_JOB).stop("M", "left", "border", 1)
+    assert stop is not None
+    for load, rounds in (((1,), 1), ((1, 2), 2)):
+        border = next(p for p in laid_out(garments=load).phases if p.key == "border-letters")
+        assert border.expected_s == pytest.approx(rounds * stop.likely_s)
+        assert border.usual_s == pytest.approx((0.75 * border.expected_s, 1.25 * border.expected_s))
+
+
+def test_a_measured_count_of_stitches_sets_the_time_of_its_border() -> None:
+    def border(stitches: Stitches) -> float:
+        job = replace(SPLIT_JOB, layers=(replace(BACKGROUND, stitches=stitches), BACKGROUND))
+        return next(p.expected_s for p in laid_out(job).phases if p.layer == 0)
+
+    assert border(Stitches(border=9000)) - border(Stitches(border=8000)) == pytest.approx(
+        60 * 1000 / (700 * 0.8)
+    )
+
+
+def test_where_the_sizes_of_a_load_differ_the_largest_decides_the_time() -> None:
+    job = with_size(SPLIT_JOB, "XL", 60.0)
+    stops = {size: plan_for(job).stop(size, "left", "border", 0) for size in ("M", "XL")}
+    times = {size: stop.likely_s for size, stop in stops.items() if stop is not None}
+    assert times["XL"] > times["M"]
+    for load in ((1,), (3,), (1, 3)):
+        border = next(p for p in laid_out(job, load).phases if p.key == "border-background")
+        size = "M" if load == (1,) else "XL"
+        assert border.expected_s == pytest.approx(len(load) * times[size])
+
+
+def test_a_trim_takes_what_there_is_to_cut_of_each_garment() -> None:
+    trimmed = SMALL_ROUTE.replace(
+        'who = "machine"\nusual_min = [5, 15]\nline = "border"',
+        'who = "hands"\nusual_min = [5, 15]\npicture = "trim"',
+    ).replace("Stop {stop}: sew it.", "Cut {trim_length}.")
+    plan = plan_for(SPLIT_JOB)
+    phases = expand(read_route(trimmed), plan, HOUSE, "front-left", (1, 2), first_piece=False).phases
+    for layer in (0, 1):
+        phase = next(p for p in phases if p.layer == layer)
+        piece = plan.sizes["M"].fronts["left"].pieces[layer]
+        low, high = trimming_time(piece, SPLIT_JOB.layers[layer].fabric, upper=layer > 0)
+        assert phase.usual_s == pytest.approx((2 * low, 2 * high))
+        assert phase.expected_s == pytest.approx(sqrt(phase.usual_s[0] * phase.usual_s[1]))
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (0.4, "5 s"),
+        (24, "25 s"),
+        (57, "55 s"),
+        (58, "1 min"),
+        (89, "1 min"),
+        (91, "2 min"),
+        (549, "9 min"),
+        (7200, "120 min"),
+    ],
+)
+def test_an_expected_time_is_said_as_near_as_an_estimate_is_worth(seconds: float, words: str) -> None:
+    assert time_text(seconds) == words
 
 
 # --- readings
@@ -194,6 +301,12 @@ SPOILT = {
     "layer condition outside a layer": (
         'title = "Look"', 'title = "Look"\nwhen = "layer.placement_line"', 'needs each = "layer"',
     ),
+    "marks at the bench": ('title = "Look"', 'title = "Look"\nwhen = "marks"', '"marks" needs a section with'),
+    "marks of each layer": ('line = "border"', 'line = "marks"', 'come once'),
+    "blank outside a layer": ("Pin {garments}.", "Pin {blank}.", 'no placeholder "{blank}"'),
+    "window at the bench": ("Look at it.", "Look at {window}.", 'no placeholder "{window}"'),
+    "window in a section's title": ("Sew the {front} front", "Sew {window}", '"front": there is no'),
+    "stitches without a line": ("Pin {garments}.", "Pin {stitches}.", 'no placeholder "{stitches}"'),
     "second front at the bench": ('title = "Look"', 'title = "Look"\nwhen = "second_front"', "second_front"),
     "unknown who": ('who = "machine"', 'who = "robot"', '"who" must be one of hands, machine, supervisor'),
     "unknown each": ('each = "layer"', 'each = "button"', '"each" must be one of layer, size, garment'),
@@ -220,7 +333,7 @@ SPOILT = {
     "pins never counted in": ('side = "in"', 'side = "out"', '"pins" are counted out and never in'),
     "pins never counted out": ('side = "out"', 'side = "in"', '"pins" are counted in but never out'),
     "line sewn by hands": ('who = "machine"', 'who = "hands"', "sewn by the machine"),
-    "line sewn once for all layers": ('line = "border"', 'line = "backing"', "is sewn once"),
+    "line sewn once for all layers": ('line = "border"', 'line = "backing"', "come once"),
     "restart after no return": ("no_return = true", "no_return = true\nrestart = true", "cannot be both"),
     "approval by hands": ('title = "Look"', 'title = "Look"\napproval = true', 'needs who = "supervisor"'),
     "ending with more to ask": (
@@ -272,7 +385,7 @@ def test_any_text_is_read_or_refused_and_nothing_else(text: str) -> None:
 
 
 def test_a_load_is_a_garment_a_head() -> None:
-    assert load_size(ROUTE, replace(SPLIT_JOB, machine=Machine(700, 6)), 90.0) == 6
+    assert load_size(ROUTE, plan_for(replace(SPLIT_JOB, machine=Machine(700, 6)))) == 6
 
 
 def test_a_hooping_holds_what_fits_its_field() -> None:
@@ -287,8 +400,14 @@ def test_a_hooping_holds_what_fits_its_field() -> None:
         garments=(Garment(1, "one"),),
     )
     # 50 + 10 + 2 x 5 = 70 across: 4; 40 + 10 + 2 x 5 = 60 down: 3; on two heads
-    assert load_size(hooping, job, 50.0) == 2 * 4 * 3
-    assert load_size(hooping, job, 900.0) == 2
+    assert load_size(hooping, plan_for(job, drawn(bar(0, 0, 50, 40)))) == 2 * 4 * 3
+    assert load_size(hooping, plan_for(job, drawn(bar(0, 0, 900, 40)))) == 2
+
+
+def test_a_layer_that_is_sewn_away_takes_no_room_in_the_hoop() -> None:
+    hooping = replace(ROUTE, load="hooping")
+    job = replace(CLOSED_JOB, layers=(replace(BACKGROUND, offset=-500.0),))
+    assert load_size(hooping, plan_for(job)) == job.machine.heads
 
 
 @pytest.mark.parametrize(

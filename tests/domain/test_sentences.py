@@ -2,14 +2,14 @@
 
 import uuid
 
-from route_cases import SPLIT_JOB, shop_route
+from route_cases import SPLIT_JOB, plan_for, shop_route
 
 from floor.domain.events import Event
 from floor.domain.job import HouseRules
 from floor.domain.route import expand
 from floor.domain.sentences import sentence_of
 
-CHECKLIST = expand(shop_route("split-front"), SPLIT_JOB, HouseRules(), "front-right", (4,), False)
+CHECKLIST = expand(shop_route("split-front"), plan_for(SPLIT_JOB), HouseRules(), "front-right", (4,), False)
 
 
 def said(kind: str, phase: int = 0, **data: object) -> str:

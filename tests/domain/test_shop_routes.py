@@ -7,36 +7,51 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from route_cases import CLOSED_JOB, ROUTE_IDS, SPLIT_JOB, all_texts, jobs, shop_route
+from route_cases import (
+    BANNER,
+    CLOSED_JOB,
+    PENNANT,
+    ROUTE_IDS,
+    SPLIT_JOB,
+    all_texts,
+    jobs,
+    plan_for,
+    shop_route,
+)
 
 from floor.domain.checklist import Checklist, Phase
-from floor.domain.fronts import expected_readings
 from floor.domain.job import HouseRules, Job, Machine
+from floor.domain.plan import JobPlan
 from floor.domain.route import expand, sections_of
 
 ROUTES = {id: shop_route(id) for id in ROUTE_IDS}
 JOBS = {"split-front": SPLIT_JOB, "closed": CLOSED_JOB, "crest": replace(CLOSED_JOB, route="crest")}
 MOST_TAPS_A_PHASE = 1.5
-LONGEST_SENTENCE = 160
+LONGEST_SENTENCE = 170
 
 a_shop = st.builds(HouseRules, edge_sealing=st.booleans(), first_piece=st.booleans())
 
 
-def checklists(job: Job, house: HouseRules, load: tuple[int, ...], first_piece: bool) -> list[Checklist]:
-    route = ROUTES[job.route]
-    return [expand(route, job, house, section.key, load, first_piece) for section in sections_of(route, job)]
+def checklists(plan: JobPlan, house: HouseRules, load: tuple[int, ...], first_piece: bool) -> list[Checklist]:
+    route = ROUTES[plan.job.route]
+    sections = sections_of(route, plan.job)
+    return [expand(route, plan, house, section.key, load, first_piece) for section in sections]
 
 
 def of_the_load(job: Job, house: HouseRules = HouseRules(), first_piece: bool = False) -> list[Checklist]:  # noqa: B008
     """What one garment goes through, without what is done once for the job."""
     load_keys = {section.key for section in sections_of(ROUTES[job.route], job) if section.scope == "load"}
-    return [one for one in checklists(job, house, (1,), first_piece) if one.section in load_keys]
+    return [one for one in checklists(plan_for(job), house, (1,), first_piece) if one.section in load_keys]
 
 
 def phases_of(route: str, **changes: object) -> dict[str, Phase]:
     """The phases of a demo-like job by key; of both fronts, the second one's under its own section."""
     job = replace(JOBS[route], **changes)  # type: ignore[arg-type]
-    return {f"{c.section}/{p.key}": p for c in checklists(job, HouseRules(), (1,), True) for p in c.phases}
+    return {
+        f"{c.section}/{p.key}": p
+        for c in checklists(plan_for(job), HouseRules(), (1,), True)
+        for p in c.phases
+    }
 
 
 def taps(phase: Phase) -> int:
@@ -71,10 +86,11 @@ def test_two_layers_across_a_split_front_are_about_46_phases_a_garment() -> None
 @given(st.data())
 def test_any_valid_job_can_be_laid_out(route: str, data: st.DataObject) -> None:
     job = data.draw(jobs(route))
+    plan = plan_for(job, data.draw(st.sampled_from([BANNER, PENNANT])))
     house, first_piece = data.draw(a_shop), data.draw(st.booleans())
     numbers = [garment.number for garment in job.garments]
     load = tuple(data.draw(st.lists(st.sampled_from(numbers), min_size=1, max_size=8, unique=True)))
-    sections = checklists(job, house, load, first_piece)
+    sections = checklists(plan, house, load, first_piece)
     for checklist in sections:
         keys = [phase.key for phase in checklist.phases]
         assert len(set(keys)) == len(keys)
@@ -90,7 +106,7 @@ def test_any_valid_job_can_be_laid_out(route: str, data: st.DataObject) -> None:
             for reading in phase.readings:
                 assert reading.never_low <= reading.low <= reading.expected
                 assert reading.expected <= reading.high <= reading.never_high
-    assert sections == checklists(job, house, load, first_piece)
+    assert sections == checklists(plan, house, load, first_piece)
 
 
 @pytest.mark.parametrize("route", ROUTE_IDS)
@@ -98,7 +114,7 @@ def test_any_valid_job_can_be_laid_out(route: str, data: st.DataObject) -> None:
 @given(st.data())
 def test_every_layer_goes_in_the_trades_order(route: str, data: st.DataObject) -> None:
     job = data.draw(jobs(route))
-    for checklist in checklists(job, HouseRules(), (1,), False):
+    for checklist in checklists(plan_for(job), HouseRules(), (1,), False):
         if checklist.front is None:
             continue
         for index, layer in enumerate(job.layers):
@@ -157,7 +173,7 @@ def test_the_measured_front_is_held_against_its_own_expected_readings() -> None:
 @pytest.mark.parametrize("front", ["left", "right"])
 def test_the_place_is_judged_against_what_this_size_should_read(front: str) -> None:
     place = phases_of("split-front")[f"front-{front}/check-place"]
-    expected = expected_readings(SPLIT_JOB, "left" if front == "left" else "right", "M")
+    expected = plan_for(SPLIT_JOB).sizes["M"].expected_readings("left" if front == "left" else "right")
     assert {reading.id: reading.expected for reading in place.readings} == expected._asdict()
     assert [reading.mark for reading in place.readings] == ["1", "2", "3", "4"]
     for reading in place.readings:
@@ -206,7 +222,69 @@ def test_the_layer_is_named_before_it_is_cut() -> None:
     assert check.answers == ("Only the old gold letters layer",)
     assert not check.ends
     assert "1 to 2 mm" in trim.text
-    assert "keep the red background whole" in trim.text
+    assert "Keep the red background whole" in trim.text
+
+
+# --- what the plan says
+
+
+def test_each_step_of_a_layer_names_what_there_is_of_it_on_this_front() -> None:
+    plan, phases = plan_for(SPLIT_JOB), phases_of("split-front")
+    for front in ("left", "right"):
+        piece = plan.sizes["M"].fronts["left" if front == "left" else "right"].pieces[1]
+        stop = plan.stop("M", "left" if front == "left" else "right", "border", 1)
+        assert piece.blank is not None
+        assert stop is not None
+        said = {step: phases[f"front-{front}/{step}-letters"].text for step in ("lay", "trim", "border")}
+        assert f"a blank of {piece.blank[0]:g} x {piece.blank[1]:g} mm" in said["lay"]
+        assert f"{piece.cut_length / 10:.0f} cm, {piece.corners} corners" in said["trim"]
+        assert said["border"].startswith("Machine stop 7 of 7: ")
+        assert f"{stop.stitches:,} stitches, about {stop.likely_s / 60:.0f} min" in said["border"]
+        assert "must list 7 stops" in phases[f"front-{front}/load-design"].text
+
+
+@pytest.mark.parametrize("route", ROUTE_IDS)
+def test_the_machines_phases_count_its_stops_from_first_to_last(route: str) -> None:
+    for checklist in of_the_load(JOBS[route]):
+        texts = [phase.text for phase in checklist.phases if phase.who == "machine"]
+        for number, text in enumerate(texts, start=1):
+            assert text.startswith(f"Machine stop {number} of {len(texts)}")
+
+
+def test_a_front_that_does_not_reach_the_window_is_traced_from_its_marks_and_stopped_before_them() -> None:
+    phases = {
+        checklist.section: checklist.phases
+        for checklist in checklists(plan_for(SPLIT_JOB, PENNANT), HouseRules(), (1,), False)
+    }
+    right = {phase.key: phase for phase in phases["front-right"]}
+    assert "from the last stop, the marks," in right["check-place"].text
+    assert "the last stop, 8 of 8, the marks" in right["marks"].text
+    assert [taps(right["marks"]), len(right["marks"].cautions)] == [1, 1]
+    order = list(right)
+    assert order.index("border-letters") + 1 == order.index("marks") == order.index("before-unhooping") - 1
+    left = {phase.key: phase for phase in phases["front-left"]}
+    assert "marks" not in left
+    assert left["check-place"].text.startswith("Trace the window on garment 1")
+    for front in (left, right):
+        for phase in front.values():
+            assert len(phase.text) <= 200, phase.text
+
+
+def test_the_scissors_keep_what_lies_below_on_this_front() -> None:
+    job = replace(SPLIT_JOB, layers=(replace(SPLIT_JOB.layers[0], offset=-4.0), SPLIT_JOB.layers[1]))
+    kept = {}
+    for checklist in checklists(plan_for(job, PENNANT), HouseRules(), (1,), False):
+        kept |= {checklist.front: phase.text for phase in checklist.phases if phase.key == "trim-letters"}
+    assert kept["left"].endswith("Keep the red background whole.")
+    assert kept["right"].endswith("Keep the garment whole.")
+
+
+def test_a_layer_that_does_not_reach_a_front_has_no_phase_there() -> None:
+    job = replace(SPLIT_JOB, layers=(SPLIT_JOB.layers[0], replace(SPLIT_JOB.layers[1], offset=-4.0)))
+    for checklist in checklists(plan_for(job, PENNANT), HouseRules(), (1,), False):
+        if checklist.front is not None:
+            layers = {phase.layer for phase in checklist.phases} - {None}
+            assert layers == ({0, 1} if checklist.front == "left" else {0})
 
 
 def test_pins_are_counted_out_and_in_on_each_front() -> None:

@@ -18,7 +18,7 @@ HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "domain"), str(HERE)]
 
 from hand_picked import all_cases  # noqa: E402
-from route_cases import SPLIT_JOB, shop_route  # noqa: E402
+from route_cases import SPLIT_JOB, plan_for, shop_route  # noqa: E402
 from tape import COUNTS, EVERYTHING, PLAIN, Tape  # noqa: E402
 from wander import wandered  # noqa: E402
 
@@ -80,9 +80,9 @@ def event_json(event: Event) -> dict[str, Any]:
 
 def shop_checklists() -> Iterator[Checklist]:
     """The sections of the split front with the most to ask, for the first piece."""
-    route = shop_route("split-front")
+    route, plan = shop_route("split-front"), plan_for(SPLIT_JOB)
     made = [
-        expand(route, SPLIT_JOB, HouseRules(), section.key, (1,), first_piece=True)
+        expand(route, plan, HouseRules(), section.key, (1,), first_piece=True)
         for section in sections_of(route, SPLIT_JOB)
     ]
     asked = [sum(len(p.checks) + len(p.readings) + 2 * len(p.counts) for p in one.phases) for one in made]
