@@ -54,9 +54,10 @@ def button_warnings(job: Job, plan: SizePlan) -> list[PlanWarning]:
 
 
 def _nearest(button: Point, front: FrontPlan, room: float) -> list[tuple[float, Piece]]:
-    """The piece that leaves the button least room, and by how much too little; none where nothing is sewn."""
+    """The piece that leaves the button least room, and by how much too little; none where nothing is sewn. Of
+    layers that reach equally far, the lowest."""
     found = [(_short_by(button, piece, room), piece) for piece in front.sewn]
-    return [max(found, key=lambda one: one[0])] if found else []
+    return [max(found, key=lambda one: round(one[0], 6))] if found else []
 
 
 def _short_by(button: Point, piece: Piece, room: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from math import ceil, degrees
+from math import ceil, degrees, dist
 
 import shapely
 from shapely import LinearRing, MultiPolygon
@@ -54,7 +54,8 @@ class Piece:
 
     @cached_property
     def corners(self) -> int:
-        return sum(1 for ring in self.rings for angle in _turns(ring) if abs(angle) > CORNER_DEG)
+        # Chords of a round join turn by even parts of a circle: one at the limit is none, however rounded.
+        return sum(1 for ring in self.rings for angle in _turns(ring) if abs(angle) > CORNER_DEG + 1e-6)
 
     @cached_property
     def bounds(self) -> Box | None:
@@ -105,11 +106,22 @@ def _turns(ring: LinearRing) -> Iterator[float]:
 def _simplified(ring: LinearRing) -> list[Point]:
     """The ring's vertices after simplifying, the first not repeated.
 
-    Simplifying keeps the vertex that a ring happens to start with, so the ring is first begun at its sharpest.
+    Simplifying keeps the vertex that a ring happens to start with, and splits it from there; so the ring is
+    first begun at its sharpest vertex, of equally sharp ones at that furthest out, and runs to the sharper of
+    its neighbours: a mirrored ring has the same corners.
     """
     points: list[Point] = [(float(x), float(y)) for x, y in shapely.get_coordinates(ring)[:-1]]
     around = [points[-1], *points, points[0]]
-    sharpest = max(range(len(points)), key=lambda i: abs(turn(around[i], around[i + 1], around[i + 2])))
-    begun = points[sharpest:] + points[:sharpest]
-    thin = shapely.simplify(shapely.LinearRing(begun), CORNER_SIMPLIFY_MM, preserve_topology=True)
-    return [(float(x), float(y)) for x, y in list(thin.coords)[:-1]]
+    x0, y0, x1, y1 = ring.bounds
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+
+    def rank(i: int) -> tuple[float, float, float]:
+        sharpness = abs(turn(around[i], around[i + 1], around[i + 2]))
+        return round(sharpness, 6), round(dist(points[i], middle), 6), round(points[i][1], 6)
+
+    first = max(range(len(points)), key=rank)
+    begun = points[first:] + points[:first]
+    if rank((first + 1) % len(points)) < rank(first - 1):
+        begun = begun[:1] + begun[:0:-1]
+    thin = shapely.simplify(shapely.LinearRing(begun), CORNER_SIMPLIFY_MM)
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(thin)[:-1]]

@@ -112,34 +112,46 @@ def _unrestored(region: MultiPolygon, limit: float, at_waists: list[Polygon]) ->
     residue = [part for part in as_multi(region.difference(restored)).geoms if part.area > CHIP_MM2]
     if not residue:
         return
-    narrow = shapely.STRtree(at_waists)
+    narrow, in_doubt = shapely.STRtree(at_waists), []
     shapely.prepare(restored)
-    spike = half / tan(radians(SPIKE_DEG / 2))
     for part in residue:
-        held = as_multi(part.buffer(_TOUCH_MM).intersection(restored)).geoms
-        if not held or len(narrow.query(part, predicate="intersects")):
+        rim = part.buffer(_TOUCH_MM, quad_segs=1)
+        if not restored.intersects(rim) or len(narrow.query(part, predicate="intersects")):
             yield part
-        elif _depth(part, restored) >= PROTRUDES_MM:
-            corner = _corner_around(part, region, core, half, spike)
-            if len(held) > 1 or part.area >= _MOSTLY * corner.area or _length(corner) >= spike:
+        elif _length(part) >= PROTRUDES_MM:
+            held = as_multi(rim.intersection(restored))
+            if _depth(part, held) < PROTRUDES_MM:
+                continue
+            if len(held.geoms) > 1:
                 yield part
+            else:
+                in_doubt.append(part)
+    yield from _no_plain_corners(in_doubt, region, core, half)
 
 
-def _corner_around(
-    part: Polygon, region: MultiPolygon, core: MultiPolygon, half: float, spike: float
-) -> Polygon:
-    """All that no circle of radius `half` reaches round the part, as far as tells whether it is a spike."""
-    x0, y0, x1, y1 = part.bounds
-    near = box(x0 - 2 * spike, y0 - 2 * spike, x1 + 2 * spike, y1 + 2 * spike)
+def _no_plain_corners(
+    parts: list[Polygon], region: MultiPolygon, core: MultiPolygon, half: float
+) -> Iterator[Polygon]:
+    """Those parts that are most of what no circle of radius `half` reaches where they lie, as a blunt tab is,
+    or belong to a spike."""
+    if not parts:
+        return
+    spike = half / tan(radians(SPIKE_DEG / 2))
+    near = box(*MultiPolygon(parts).bounds).buffer(spike, join_style="mitre")
     rounded = core.intersection(near.buffer(half)).buffer(half, quad_segs=_ROUND_SEGMENTS)
     corners = as_multi(region.intersection(near).difference(rounded)).geoms
-    return max(corners, key=lambda corner: corner.intersection(part).area)
+    tree = shapely.STRtree(list(corners))
+    for part in parts:
+        around = (corners[i] for i in tree.query(part))
+        corner = max(around, key=lambda corner: corner.intersection(part).area)
+        if part.area >= _MOSTLY * corner.area or _length(corner) >= spike:
+            yield part
 
 
-def _depth(part: Polygon, restored: MultiPolygon) -> float:
-    """How far the part reaches away from what was restored, mm."""
+def _depth(part: Polygon, held: MultiPolygon) -> float:
+    """How far the part reaches away from where it is held, mm."""
     points = shapely.points(shapely.get_coordinates(shapely.segmentize(part.boundary, PROTRUDES_MM / 2)))
-    return float(shapely.distance(points, restored).max())
+    return float(shapely.distance(points, held).max())
 
 
 def _length(part: Polygon) -> float:
