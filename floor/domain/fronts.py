@@ -228,23 +228,3 @@ def fits(extent: Box, field: tuple[float, float], clearance: float) -> bool:
 def _buttons(count: int, span: float) -> tuple[Point, ...]:
     """Centres on the opening's centre line, evenly over the span, both ends counted, highest first."""
     return tuple((0.0, span / 2 - i * span / (count - 1)) for i in range(count))
-
-
-def sewn_beyond_outline(job: Job) -> float:
-    """How far the widest layer, border included, is sewn beyond the outline, mm. May be below 0."""
-    return max(layer.offset + layer.border.width / 2 for layer in job.layers)
-
-
-def window(job: Job) -> tuple[float, float]:
-    half = job.design.height / 2 + sewn_beyond_outline(job)
-    centre_y = job.design.centre[1]
-    return centre_y - half, centre_y + half
-
-
-def expected_readings(job: Job, front: Front, size: str) -> ExpectedReadings:
-    if job.opening is None or front == "whole":
-        raise NoOpening("A garment without an opening has no buttons and no folded edge to read against.")
-    y0, y1 = window(job)
-    half_span = job.opening.of(size).span / 2
-    reach = job.opening.reach(front, size)
-    return ExpectedReadings(u=y1 - half_span, l=-y0 - half_span, a=reach, b=reach)
