@@ -7,7 +7,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from floor.domain.outline import Outline
-from floor.domain.svgfill import check_crossings, filled
+from floor.domain.svgfill import check_crossings, filled, united
 from floor.domain.svgread import OutlineError
 
 
@@ -17,8 +17,7 @@ def region_of(outline: Outline) -> MultiPolygon:
     OutlineError where they enclose no area, or cross so often that cutting them up takes unreasonable work.
     """
     check_crossings(outline.rings)
-    parts = [filled(figure.rings, figure.even_odd) for figure in outline.figures]
-    region = as_multi(parts[0] if len(parts) == 1 else shapely.unary_union(parts))
+    region = united([filled(figure.rings, figure.even_odd) for figure in outline.figures])
     if region.is_empty:
         raise OutlineError("the outline encloses no area; draw it as closed shapes")
     return region

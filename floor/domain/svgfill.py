@@ -6,19 +6,20 @@ they cross, and each face is kept or not by how often the rings wind round a poi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Literal
 
 import shapely
-from shapely import LineString, MultiLineString, Polygon, STRtree
+from shapely import LineString, MultiLineString, MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from floor.domain.points import Point
 from floor.domain.svgread import OutlineError
 
-MAX_CROSSINGS = 50_000
-MAX_NEAR = 10_000_000
+MAX_CROSSINGS = 20_000
+MAX_NEAR = 5_000_000
 """Pairs of lines whose boxes meet, each counted from both."""
 MAX_WINDING_LOOKS = 10_000_000
 """How often a face's ray may be held against an edge."""
@@ -74,11 +75,45 @@ def _count(lines: list[LineString], most: int, predicate: Literal["intersects"] 
 
 def filled(rings: Sequence[Ring], even_odd: bool) -> BaseGeometry:
     """What one figure's rings enclose under its rule: valid, perhaps empty."""
-    if len(rings) == 1:
-        alone = Polygon(rings[0]) if len(rings[0]) > 2 else Polygon()
-        return alone if alone.is_valid else _by_faces(rings, even_odd)
-    simple = all(len(ring) > 2 for ring in rings) and MultiLineString(list(map(line_of, rings))).is_simple
-    return _by_nesting(rings, even_odd) if simple else _by_faces(rings, even_odd)
+    enclosing = [ring for ring in rings if len(set(ring)) > 2]
+    if not enclosing:
+        return Polygon()
+    if len(enclosing) == 1:
+        alone = Polygon(enclosing[0])
+        return alone if alone.is_valid else _by_faces(enclosing, even_odd)
+    simple = MultiLineString(list(map(line_of, enclosing))).is_simple
+    return _by_nesting(enclosing, even_odd) if simple else _by_faces(enclosing, even_odd)
+
+
+def united(shapes: Sequence[BaseGeometry]) -> MultiPolygon:
+    """The polygons of all shapes as one region, valid; what only the rounding of numbers keeps apart is joined."""
+    owned = [
+        (part, owner) for owner, shape in enumerate(shapes) for part in shapely.get_parts(shape).tolist()
+    ]
+    owned = [
+        (part, owner) for owner, shape in enumerate(shapes) for part in shapely.get_parts(shape).tolist()
+    ]
+    owned = [(part, owner) for part, owner in owned if isinstance(part, Polygon) and not part.is_empty]
+    parts = [part for part, _ in owned]
+    if len(shapes) < 2 or not parts:
+        return MultiPolygon(parts)
+    grid = _grid(_size(parts))
+    pairs = STRtree(parts).query(parts, predicate="dwithin", distance=grid).T.tolist()
+    # A shape's own parts may touch, so all of them move to the grid or none.
+    near = {owned[one][1] for one, other in pairs if owned[one][1] != owned[other][1]}
+    joined = shapely.unary_union([part for part, owner in owned if owner in near], grid_size=grid)
+    apart = [part for part, owner in owned if owner not in near]
+    return MultiPolygon(apart + [p for p in shapely.get_parts(joined).tolist() if isinstance(p, Polygon)])
+
+
+def _size(shapes: Sequence[BaseGeometry]) -> float:
+    x0, y0, x1, y1 = shapely.total_bounds(shapes).tolist()
+    return float(max(x1 - x0, y1 - y0))
+
+
+def _grid(size: float) -> float:
+    """How finely numbers are told apart: a power of two, so that no plain number moves."""
+    return 2.0 ** math.floor(math.log2(size * _GRID_OF_SIZE))
 
 
 def _by_nesting(rings: Sequence[Ring], even_odd: bool) -> BaseGeometry:
@@ -97,7 +132,7 @@ def _by_nesting(rings: Sequence[Ring], even_odd: bool) -> BaseGeometry:
     for index, ring in holes:
         # Of the shells around a hole, the innermost is the one with the most around it.
         shells[max((i for i in around[index] if i in shells), key=lambda i: len(around[i]))].append(ring)
-    return shapely.unary_union([Polygon(rings[index], inner) for index, inner in shells.items()])
+    return united([Polygon(rings[index], inner) for index, inner in shells.items()])
 
 
 def _what_lies_around(polygons: list[Polygon]) -> list[list[int]]:
@@ -116,13 +151,10 @@ def _what_lies_around(polygons: list[Polygon]) -> list[list[int]]:
 
 def _by_faces(rings: Sequence[Ring], even_odd: bool) -> BaseGeometry:
     lines = [line_of(ring) for ring in rings]
-    x0, y0, x1, y1 = MultiLineString(lines).bounds
-    size = max(x1 - x0, y1 - y0)
-    if size == 0:
-        return Polygon()
-    grid = size * _GRID_OF_SIZE
+    size = _size(lines)
+    grid = _grid(size)
     faces = shapely.get_parts(shapely.polygonize([shapely.unary_union(lines, grid_size=grid)]))
-    winding = _winding(_edges(rings), list(faces), x1 + size)
+    winding = _winding(_edges(rings), list(faces), max(line.bounds[2] for line in lines) + size)
     kept = [face for face, turns in zip(faces, winding, strict=True) if _inside(turns, even_odd)]
     return _without_dust(shapely.coverage_union_all(kept), size * size * _DUST_OF_SIZE)
 
