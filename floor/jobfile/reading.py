@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, datetime
 
+from floor.domain.garment_line import MAX_GARMENTS
 from floor.domain.job import Backing, Design, Garment, Hoop, Job, Machine
 from floor.domain.lengths import format_mm
 from floor.domain.quoting import quoted
@@ -17,7 +18,6 @@ from floor.jobfile.tables import Table
 SPEED_STITCHES_A_MINUTE = (100, 1500)
 MAX_HEADS = 64
 MAX_SHEETS = 6
-MAX_GARMENTS = 2000
 YEARS = (2000, 2100)
 
 

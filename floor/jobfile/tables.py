@@ -8,20 +8,17 @@ from __future__ import annotations
 
 import difflib
 import math
-import unicodedata
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from floor.domain.lengths import LengthError, format_mm, parse_length
+from floor.domain.plain_text import text_fault
 from floor.domain.quoting import ordinal, quoted
 from floor.jobfile.errors import Problems, instead, listed, shown
 from floor.jobfile.lines import Path
 
-MAX_TEXT_CHARACTERS = 120
 MAX_SIZE_MM = 3000.0
 MAX_BARE_NUMBER = 1e6
-
-_REFUSED_CATEGORIES = frozenset({"Cc", "Zl", "Zp", "Cs"})  # control characters, line and paragraph ends
 
 
 class Table:
@@ -179,19 +176,10 @@ class Table:
 
     def _clean(self, path: Path, value: str, label: str) -> str:
         """The text without blanks around it; "" once a problem is recorded."""
-        if len(value) > MAX_TEXT_CHARACTERS:
-            self._problems.add(
-                path, f"{label} has {len(value)} characters; at most {MAX_TEXT_CHARACTERS} fit on a ticket"
-            )
-        elif any(unicodedata.category(c) in _REFUSED_CATEGORIES for c in value):
-            self._problems.add(
-                path, f"{label}, {quoted(value)}, has a control character; write it on one line"
-            )
-        elif not value.strip():
-            self._problems.add(path, f"{label} is empty; write at least one character")
-        else:
-            return value.strip()
-        return ""
+        fault = text_fault(value, label)
+        if fault:
+            self._problems.add(path, fault)
+        return "" if fault else value.strip()
 
     def _length(self, path: Path, value: Any, label: str, low: float, high: float, above: bool) -> float:
         if not isinstance(value, str):
