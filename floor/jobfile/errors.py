@@ -11,12 +11,16 @@ from floor.jobfile.lines import Path
 
 
 class JobFileError(ValueError):
-    """One problem of a job file. `line` is None where no line is to blame, as for a file that is missing."""
+    """One problem of a job file. `line` is None where no line is to blame, as for a file that is missing.
 
-    def __init__(self, line: int | None, message: str) -> None:
+    `path`: the key that is to blame, there or missing; () where none is.
+    """
+
+    def __init__(self, line: int | None, message: str, path: Path = ()) -> None:
         super().__init__(message if line is None else f"line {line}: {message}")
         self.line = line
         self.message = message
+        self.path = path
 
 
 class JobFileErrors(ValueError):
@@ -36,9 +40,10 @@ class Problems:
 
     def add(self, path: Path, message: str) -> None:
         """Blames the key at `path`, or what it stands in where the file has no such key."""
-        while path not in self._lines:
-            path = path[:-1]
-        self.errors.append(JobFileError(self._lines[path], message))
+        nearest = path
+        while nearest not in self._lines:
+            nearest = nearest[:-1]
+        self.errors.append(JobFileError(self._lines[nearest], message, path))
 
 
 def shown(value: Any) -> str:

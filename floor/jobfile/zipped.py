@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 import zlib
 from pathlib import PurePosixPath
@@ -10,6 +11,8 @@ from pathlib import PurePosixPath
 MAX_ZIP_ENTRIES = 100
 MAX_ZIP_RATIO = 200
 """Unpacked to packed size: a drawing's text shrinks to a tenth or a fiftieth, a bomb to a thousandth."""
+
+MAX_NAME_CHARACTERS = 60
 
 _MANAGED_NAMES = ("__MACOSX", ".")
 
@@ -60,3 +63,13 @@ def _entries(archive: zipfile.ZipFile, endings: tuple[str, ...], max_bytes: int)
             )
         entries[info.filename] = data
     return entries
+
+
+def job_zip(title: str, job_text: str, svg_name: str, svg_text: str) -> bytes:
+    """A job file and its outline as one ZIP, the same bytes for the same job; `read_job_bytes` reads it."""
+    name = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:MAX_NAME_CHARACTERS] or "job"
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for entry, text in ((f"{name}.toml", job_text), (svg_name, svg_text)):
+            archive.writestr(zipfile.ZipInfo(entry), text.encode("utf-8"), zipfile.ZIP_DEFLATED)
+    return packed.getvalue()

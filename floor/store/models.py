@@ -85,6 +85,25 @@ class JobRevision(Base):
     job: Mapped[JobRow] = relationship(back_populates="revisions")
 
 
+class DraftRow(Base):
+    """A job that is being set up, as it was typed. `form`: as floor/jobfile/form.py has it; `outline_text`: ""
+    while there is none; `job_id`: the job that it will change, None for a new one; `revision`: that job's newest
+    one when the draft was begun; `dropped_at`: put away."""
+
+    __tablename__ = "draft"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[int | None] = mapped_column(ForeignKey("job.id"))
+    revision: Mapped[int | None]
+    form: Mapped[dict[str, str]] = mapped_column(JSON)
+    outline_name: Mapped[str] = mapped_column(Text)
+    outline_text: Mapped[str] = mapped_column(Text)
+    made_by: Mapped[str] = mapped_column(Text)
+    changed_at: Mapped[int] = mapped_column(BigInteger)
+    dropped_at: Mapped[int | None] = mapped_column(BigInteger)
+    job: Mapped[JobRow | None] = relationship()
+
+
 class Device(Base):
     """A tablet (or the office page) that has sent events. `offset_ms`: server's clock minus its own."""
 

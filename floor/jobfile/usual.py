@@ -1,0 +1,51 @@
+"""What a new job usually is, by the kind of its route: the form begins with it, and only what differs is typed.
+
+The figures are the trade's: background offset 3 to 6 mm, borders 3 to 5 mm on felt and twill, satin 0.38 to
+0.45 mm on the same side, 600 to 750 stitches a minute, two crossed sheets of backing under dense borders. Under
+the top front the sewing goes on for 8 mm, more than the least cover of 6 mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from floor.domain.route import Route
+from floor.jobfile.form import Form
+
+_ORDER = {"title": "", "customer": "", "due": "", "unit": "mm", "garments": "", "design.height": "120 mm",
+          "design.centre.0": "0 mm", "design.centre.1": "0 mm"}  # fmt: skip
+_OPENING = {
+    "opening.span": "", "opening.overlap": "", "opening.over_edge": "2 mm", "opening.under_cover": "8 mm",
+    "opening.button_size": "15 mm", "opening.buttons": "2", "opening.top_front": "left",
+}  # fmt: skip
+_MACHINE = {"machine.speed": "650", "machine.heads": "1"}
+_BY_KIND: Mapping[str, Mapping[str, str]] = {
+    "opening": {
+        "hoop.field.0": "360 mm", "hoop.field.1": "200 mm", "hoop.clearance": "5 mm",
+        "backing.kind": "tearaway", "backing.sheets": "2",
+    },
+    "closed": {
+        "hoop.field.0": "240 mm", "hoop.field.1": "240 mm", "hoop.clearance": "5 mm",
+        "backing.kind": "cutaway", "backing.sheets": "1",
+    },
+    "hooping": {
+        "hoop.field.0": "360 mm", "hoop.field.1": "200 mm", "hoop.clearance": "5 mm",
+        "backing.kind": "firm cutaway", "backing.sheets": "2",
+    },
+}  # fmt: skip
+_LAYERS = (("Ground", "felt", "6 mm", "zigzag"), ("Letters", "twill", "0 mm", "double run"))
+
+
+def usual_form(route: Route) -> Form:
+    """The form of a new job on this route, with all that is usual filled in."""
+    kind = "opening" if route.opening else "hooping" if route.load == "hooping" else "closed"
+    form = {"route": route.id, **_ORDER, **(_OPENING if route.opening else {}), **_BY_KIND[kind], **_MACHINE}
+    for index, (name, fabric, offset, tack) in enumerate(_LAYERS):
+        at = f"layer.{index}."
+        form |= {
+            f"{at}name": name, f"{at}fabric": fabric, f"{at}colour": "", f"{at}offset": offset,
+            f"{at}placement_line": "true", f"{at}tack": tack, f"{at}border.width": "4 mm",
+            f"{at}border.spacing": "0.4 mm", f"{at}border.thread": "", f"{at}stitches.placement": "",
+            f"{at}stitches.tack": "", f"{at}stitches.border": "",
+        }  # fmt: skip
+    return form

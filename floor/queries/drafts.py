@@ -1,0 +1,166 @@
+"""Drafts of jobs: which are open, and what one of them says so far."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+
+from sqlalchemy import select
+
+from floor.domain.job import Job
+from floor.domain.outline import Outline, OutlineError, read_outline
+from floor.jobfile import JobFileErrors, RouteNeeds, read_job
+from floor.jobfile.form import GARMENTS, Form, data_of_form
+from floor.jobfile.writing import Data, write_job_text
+from floor.queries.shop_routes import route_needs
+from floor.queries.views import plan_of
+from floor.store.models import DraftRow, db
+
+OUTLINE = "design.outline"
+OUTLINES_KEPT_IN_MEMORY = 16
+
+_SIZES_OWN = re.compile(r"\[opening\.sizes\.(.+?)\]")
+_TABLE = re.compile(r"\[\[?([a-z.]+)\]\]?")
+
+
+@dataclass(frozen=True)
+class OutlineState:
+    """`name`: "" while no outline was chosen; `outline`: None while there is none that can be sewn; in its own
+    units. `digest`: another for another drawing."""
+
+    name: str
+    outline: Outline | None
+    digest: str
+
+
+@dataclass(frozen=True)
+class DraftReading:
+    """What a draft says. `faults`: (form key, sentence); `job`: None while there is any fault.
+
+    `sketch`: the job as far as a plan needs it, with stand-ins for what no plan depends on (title, names,
+    colours, garments); None while a number that the plan needs is missing or wrong.
+    """
+
+    form: Form
+    data: Data
+    toml_text: str
+    job: Job | None
+    sketch: Job | None
+    faults: tuple[tuple[str, str], ...]
+    outline: OutlineState
+
+
+def open_drafts() -> list[DraftRow]:
+    """The newest first."""
+    rows = (
+        select(DraftRow)
+        .where(DraftRow.dropped_at.is_(None))
+        .order_by(DraftRow.changed_at.desc(), DraftRow.id)
+    )
+    return list(db.session.scalars(rows))
+
+
+def find_draft(number: int) -> DraftRow | None:
+    """The draft, dropped or not."""
+    return db.session.get(DraftRow, number)
+
+
+def read_draft(row: DraftRow) -> DraftReading:
+    """The draft as the job file's own reader understands it."""
+    form = dict(row.form)
+    data, list_faults = data_of_form(form)
+    outline, outline_fault = _outline_state(row)
+    data.setdefault("design", {})["outline"] = row.outline_name or "outline.svg"
+    toml_text = write_job_text(data)
+    routes = _routes(row)
+    job, faults = _read(toml_text, form, routes)
+    if list_faults:
+        faults = [(key, sentence) for key, sentence in faults if key != GARMENTS]
+        faults += [(GARMENTS, sentence) for sentence in list_faults]
+    if outline_fault:
+        faults.append((OUTLINE, outline_fault))
+    sketch = job or _read(write_job_text(_sketched(data)), form, routes)[0]
+    return DraftReading(form, data, toml_text, None if faults else job, sketch, tuple(faults), outline)
+
+
+def _routes(row: DraftRow) -> Mapping[str, RouteNeeds]:
+    """The shop's routes; and the one of the job that the draft changes, which the shop may have done away with."""
+    if row.job is None:
+        return route_needs()
+    own = plan_of(row.job.revisions[-1]).route
+    return {own.id: RouteNeeds(own.opening, own.min_layers), **route_needs()}
+
+
+def _read(
+    toml_text: str, form: Mapping[str, str], routes: Mapping[str, RouteNeeds]
+) -> tuple[Job | None, list[tuple[str, str]]]:
+    try:
+        return read_job(toml_text, None, routes), []
+    except JobFileErrors as wrong:
+        return None, [_fault(error.path, error.message, form) for error in wrong.errors]
+
+
+def _fault(path: tuple[str | int, ...], message: str, form: Mapping[str, str]) -> tuple[str, str]:
+    """A fault of the file at the form's field, in the form's words."""
+    if path[:1] == ("garment",):
+        empty = not form.get(GARMENTS, "").strip()
+        return (
+            GARMENTS,
+            "No garment is listed; paste sizes and names, or write M x 4." if empty else _sentence(message),
+        )
+    key = ".".join(map(str, path))
+    if key not in form and f"{key}.0" in form:
+        key = f"{key}.0"  # of two lengths side by side, both missing
+    if key in form and not form[key].strip():
+        return key, "This is still empty; fill it in."
+    return key, _sentence(message)
+
+
+def _sentence(message: str) -> str:
+    plain = _TABLE.sub(r"the \1", _SIZES_OWN.sub(r"size \1", message)).replace("the the ", "the ")
+    return plain[:1].upper() + plain[1:] + ("" if plain.endswith((".", "!", "?")) else ".")
+
+
+def _sketched(data: Data) -> Data:
+    """The data with stand-ins for what the plan does not depend on, where they are missing."""
+    layers = [
+        {"name": f"layer {index}", "fabric": "cloth", "colour": "white", **layer}
+        | {"border": {"thread": "thread", **layer.get("border", {})}}
+        for index, layer in enumerate(data.get("layer", []), 1)
+    ]
+    garments = data.get("garment") or [{"size": size, "count": 1} for size in _typed_sizes(data)]
+    return {
+        "title": "job",
+        "customer": "customer",
+        **data,
+        "due": date(2000, 1, 1),
+        "layer": layers,
+        "garment": garments,
+    }
+
+
+def _typed_sizes(data: Data) -> list[str]:
+    return list(data.get("opening", {}).get("sizes", {})) or ["all sizes"]
+
+
+def _outline_state(row: DraftRow) -> tuple[OutlineState, str]:
+    digest = hashlib.sha256(row.outline_text.encode("utf-8", "surrogatepass")).hexdigest()
+    if not row.outline_text:
+        return OutlineState("", None, digest), "No outline is chosen yet; choose the design's SVG file."
+    found = _outline(row.outline_text)
+    if isinstance(found, str):
+        return OutlineState(row.outline_name, None, digest), f"The outline cannot be sewn: {found}."
+    return OutlineState(row.outline_name, found, digest), ""
+
+
+@lru_cache(maxsize=OUTLINES_KEPT_IN_MEMORY)
+def _outline(text: str) -> Outline | str:
+    """The outline, or why there is none: both are the same each time, and reading takes a while."""
+    try:
+        return read_outline(text)
+    except OutlineError as wrong:
+        return str(wrong)
