@@ -16,7 +16,7 @@ def create_app(config: Settings | None = None) -> Flask:
     """
     from floor.places import page_folder
     from floor.services.demo import demo
-    from floor.services.proof import rebuild
+    from floor.services.renewal import renew_projections
     from floor.store.database import open_database
     from floor.web import register
 
@@ -28,8 +28,7 @@ def create_app(config: Settings | None = None) -> Flask:
     )
     older = open_database(app, settings)
     with app.app_context():
-        if older:
-            rebuild()
+        renew_projections(anyway=older)
         app.config["FLOOR"] = replace(settings, demo=demo() is not None)
     register(app)
     return app

@@ -20,7 +20,20 @@ from floor.services.projected_rows import Projection, add_aside, add_rows
 from floor.services.projected_tables import TABLES, stored, write
 from floor.store.models import EventRow, JobRow, RunRow, db
 
-__all__ = ["TABLES", "Projection", "everything", "project", "stored", "write"]
+__all__ = [
+    "PROJECTION_VERSION",
+    "TABLES",
+    "Projection",
+    "everything",
+    "make_again",
+    "project",
+    "stored",
+    "write",
+]
+
+PROJECTION_VERSION = 2
+"""To be raised whenever the same events come to other rows: other expected times, sentences or rules. A shop
+whose rows were made by another version has them made again when it is opened."""
 
 
 def project(touched: Iterable[str]) -> None:
@@ -87,6 +100,14 @@ def refusal_of(run: str, job: JobRow, facts: RunFacts, progress: JobProgress) ->
     if job.removed_at is not None and facts.opened_at > job.removed_at + CLOCK_GRACE_MS:
         return f"The job had been removed by {job.removed_by}."
     return progress.refusals.get(run, "")
+
+
+def make_again() -> int:
+    """All projections anew, from events alone, inside the caller's transaction; how many runs there are."""
+    wanted = everything()
+    write(Projection())
+    write(wanted)
+    return len(wanted.runs)
 
 
 def everything() -> Projection:
