@@ -17,7 +17,7 @@ from floor.domain.points import Point
 from floor.domain.svgclip import is_cut, within
 from floor.domain.svgfill import check_crossings
 from floor.domain.svgpaths import Subpath, subpaths_of
-from floor.domain.svgread import MAX_DEPTH, MAX_SVG_BYTES, OutlineError
+from floor.domain.svgread import MAX_DEPTH, MAX_POINTS, MAX_SVG_BYTES, OutlineError
 from floor.domain.svgtree import Shape, shapes_of
 from floor.domain.svgunfilled import Unfilled
 
@@ -34,7 +34,6 @@ __all__ = [
     "read_outline",
 ]
 
-MAX_POINTS = 50_000
 CLOSING_GAP = 0.01
 """User units: a subpath whose ends are this near counts as closed."""
 MAX_CHORD_ERROR_MM = 0.05

@@ -19,12 +19,6 @@ class Line:
     def chords(self, error: float) -> int:
         return 1
 
-    def extremes(self) -> Iterator[float]:
-        return iter(())
-
-    def at(self, t: float) -> Point:
-        raise AssertionError("a line is its own chord")
-
 
 @dataclass(frozen=True, slots=True)
 class Bezier:

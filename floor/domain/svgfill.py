@@ -88,12 +88,11 @@ def filled(rings: Sequence[Ring], even_odd: bool) -> BaseGeometry:
 def united(shapes: Sequence[BaseGeometry]) -> MultiPolygon:
     """The polygons of all shapes as one region, valid; what only the rounding of numbers keeps apart is joined."""
     owned = [
-        (part, owner) for owner, shape in enumerate(shapes) for part in shapely.get_parts(shape).tolist()
+        (part, owner)
+        for owner, shape in enumerate(shapes)
+        for part in shapely.get_parts(shape).tolist()
+        if isinstance(part, Polygon) and not part.is_empty
     ]
-    owned = [
-        (part, owner) for owner, shape in enumerate(shapes) for part in shapely.get_parts(shape).tolist()
-    ]
-    owned = [(part, owner) for part, owner in owned if isinstance(part, Polygon) and not part.is_empty]
     parts = [part for part, _ in owned]
     if len(shapes) < 2 or not parts:
         return MultiPolygon(parts)

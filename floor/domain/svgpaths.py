@@ -74,11 +74,10 @@ def _split(path: Any, matrix: Matrix) -> Iterator[Subpath]:
 
 def _curve(segment: Any, matrix: Matrix) -> Curve:
     if isinstance(segment, QuadraticBezier):
-        found = (segment.start, segment.control, segment.end)
-        return Bezier(tuple(_point(point, matrix) for point in found))
+        return Bezier(tuple(_point(p, matrix) for p in (segment.start, segment.control, segment.end)))
     if isinstance(segment, CubicBezier):
-        found = (segment.start, segment.control1, segment.control2, segment.end)
-        return Bezier(tuple(_point(point, matrix) for point in found))
+        controls = (segment.start, segment.control1, segment.control2, segment.end)
+        return Bezier(tuple(_point(p, matrix) for p in controls))
     end = _point(segment.end, matrix)
     if not isinstance(segment, LibraryArc):
         return Line(end)

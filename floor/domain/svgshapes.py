@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from svgelements import Circle, Ellipse, Line, Move, Path, Rect
 from svgelements.svgelements import SVGLexicalParser
 
-from floor.domain.svgread import OutlineError, Size, length_of
+from floor.domain.svgread import MAX_POINTS, OutlineError, Size, length_of
 
 SHAPES: Mapping[str, tuple[str, ...]] = {
     "path": ("d",),
@@ -24,10 +25,13 @@ SHAPES: Mapping[str, tuple[str, ...]] = {
 """The kinds of shape, and the attributes that draw each."""
 
 MAX_EXTRA_CLOSES = 100
+MAX_TOKENS = 8 * MAX_POINTS
+"""Numbers and commands that a drawing's paths may have: a cubic curve has seven."""
 
 _PATH_TEXT = re.compile(r"[MmZzLlHhVvCcSsQqTtAa0-9eE+\-.,\s]*")
 _POINTS_TEXT = re.compile(r"[0-9eE+\-.,\s]*")
 _BARE_COMMAND = re.compile(r"[MmLlHhVvCcSsQqTtAa][\s,]*(?=[A-Za-z]|$)")
+_TOKEN = re.compile(r"[A-Za-z]|[0-9]+\.?[0-9]*|\.[0-9]+")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 
 
@@ -49,6 +53,11 @@ class Drawn:
         """The attribute `name` in user units; `default` where it is missing or "auto"."""
         text = self.attributes.get(name, "auto")
         return default if text == "auto" else length_of(text, name, self.place, self.viewport)
+
+
+def tokens_of(shape: Drawn) -> int:
+    """How many numbers and commands the shape has, counted no further than a drawing may have."""
+    return sum(1 for _ in islice(_TOKEN.finditer(shape.data), MAX_TOKENS + 1))
 
 
 def path_of(shape: Drawn) -> Any:

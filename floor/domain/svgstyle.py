@@ -14,7 +14,7 @@ from xml.etree.ElementTree import Element
 from floor.domain.svgread import OutlineError, svg_kind
 
 MAX_SELECTORS = 50_000
-MAX_STYLE_LOOKS = 2_000_000
+MAX_STYLE_LOOKS = 1_000_000
 """How often an element may be held against a part of a selector."""
 MAX_COMPOUNDS = 12
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 from xml.etree.ElementTree import Element
 
@@ -18,8 +19,8 @@ from shapely import Polygon
 from floor.domain.quoting import ordinal
 from floor.domain.svgmatrix import IDENTITY, Matrix, times, transform_of
 from floor.domain.svgpaint import Paint, is_above_zero
-from floor.domain.svgread import MAX_DEPTH, OutlineError, Size, length_of, parse_svg, svg_kind
-from floor.domain.svgshapes import SHAPES, Drawn, path_of
+from floor.domain.svgread import MAX_DEPTH, MAX_POINTS, OutlineError, Size, length_of, parse_svg, svg_kind
+from floor.domain.svgshapes import MAX_TOKENS, SHAPES, Drawn, path_of, tokens_of
 from floor.domain.svgstyle import Styles
 from floor.domain.svgviewport import nested_of, page_of, pane
 
@@ -86,8 +87,10 @@ class _Walk:
         for element in root.iter():
             self.by_id.setdefault(element.get("id", ""), element)
         self.targets: dict[Element, Element] = {}
+        self.chosen: dict[Element, list[Element]] = {}
         self.matrices: dict[Element, Matrix] = {}
         self.wordless: dict[Element, bool] = {}
+        self.tokens = 0
         self.paths: dict[tuple[Element, Size], Any] = {}
 
     def shapes(self) -> Iterator[Shape]:
@@ -106,7 +109,7 @@ class _Walk:
                 )
             if self._hidden(element):
                 continue
-            paint = frame.paint.inherited_by(lambda name, e=element: self.styles.value(e, name))
+            paint = frame.paint.inherited_by(partial(self.styles.value, element))
             if kind in _TEXTS or kind in _PICTURES:
                 self._refuse(element, kind, paint)
             elif kind in SHAPES and paint.visible:
@@ -129,17 +132,22 @@ class _Walk:
 
     def _shape(self, frame: _Frame, kind: str, paint: Paint) -> Shape:
         element, place = frame.element, self.places[frame.element]
+        drawn = Drawn(kind, element.attrib, place, frame.viewport)
+        if kind == "line" or not paint.filled:
+            return Shape(drawn, None, frame.matrix, paint, frame.window)
         matrix = times(frame.matrix, self._matrix(element))
         styled = next((name for name in SHAPES[kind] if name in self.styles.declared(element)), None)
         if styled is not None:
             raise OutlineError(f"{place} has its {styled} in its style; save the drawing as plain SVG")
-        drawn = Drawn(kind, element.attrib, place, frame.viewport)
-        path, key = None, (element, frame.viewport)
-        if paint.filled and kind != "line":
-            if key not in self.paths:
-                self.paths[key] = path_of(drawn)
-            path = self.paths[key]
-        return Shape(drawn, path, matrix, paint, frame.window)
+        key = (element, frame.viewport)
+        if key not in self.paths:
+            self.tokens += tokens_of(drawn)
+            if self.tokens > MAX_TOKENS:
+                raise OutlineError(
+                    f"the outline has more than {MAX_POINTS} points by {place}; simplify its paths"
+                )
+            self.paths[key] = path_of(drawn)
+        return Shape(drawn, self.paths[key], matrix, paint, frame.window)
 
     def _inside(self, frame: _Frame, kind: str, paint: Paint) -> list[_Frame]:
         """What a group holds, last first, so that the stack gives it in the file's order."""
@@ -178,9 +186,12 @@ class _Walk:
 
     def _chosen(self, switch: Element) -> list[Element]:
         """The one child of a switch that is drawn: the first that asks for no extension and no language."""
+        if switch in self.chosen:
+            return self.chosen[switch]
         open_to_all = [child for child in switch if svg_kind(child) and not child.get("requiredExtensions")]
         plain = [child for child in open_to_all if not child.get("systemLanguage")]
-        return (plain or open_to_all)[:1]
+        self.chosen[switch] = (plain or open_to_all)[:1]
+        return self.chosen[switch]
 
     def _matrix(self, element: Element) -> Matrix:
         if element not in self.matrices:

@@ -6,6 +6,12 @@ from itertools import pairwise
 from math import acos, cos, pi, radians, sin, sqrt, tan
 from typing import NamedTuple
 
+import pytest
+
+from floor.domain.outline import OutlineError, read_outline
+
+SQUARE = '<rect width="2" height="2"/>'
+
 
 class Drawing(NamedTuple):
     """`area`: what `svg` encloses, in its own user units squared; None: no closed form is known."""
@@ -21,6 +27,14 @@ def svg(body: str, attributes: str = 'viewBox="0 0 200 100"') -> str:
         '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
         f"{attributes}>{body}</svg>"
     )
+
+
+def refusal(text: str) -> str:
+    """The one sentence with which the SVG is refused."""
+    with pytest.raises(OutlineError) as refused:
+        read_outline(text)
+    assert "\n" not in str(refused.value)
+    return str(refused.value)
 
 
 # A chord that an ellipse's centre sees under 120 degrees cuts off this part of rx * ry.

@@ -1,7 +1,4 @@
 import math
-import time
-from collections.abc import Callable
-from contextlib import suppress
 from itertools import pairwise
 
 import pytest
@@ -10,23 +7,13 @@ from hypothesis import strategies as st
 from shapely import LinearRing, Point
 
 from floor.domain.outline import (
-    MAX_DEPTH,
-    MAX_SVG_BYTES,
     TALLEST_MM,
     Figure,
     Outline,
     OutlineError,
     read_outline,
 )
-
-SQUARE = '<rect width="2" height="2"/>'
-
-
-def svg(body: str) -> str:
-    return (
-        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
-        f'viewBox="0 0 200 100">{body}</svg>'
-    )
+from tests.domain.outlines import SQUARE, refusal, svg
 
 
 def area(outline: Outline) -> float:
@@ -35,13 +22,6 @@ def area(outline: Outline) -> float:
         return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, after, strict=True))) / 2
 
     return sum(ring_area(ring) for ring in outline.rings)
-
-
-def refusal(text: str) -> str:
-    with pytest.raises(OutlineError) as refused:
-        read_outline(text)
-    assert "\n" not in str(refused.value)
-    return str(refused.value)
 
 
 class TestShapes:
@@ -207,77 +187,6 @@ class TestRefusals:
             50, abs=0.05
         )
         assert "0.02 units apart" in refusal(svg('<path d="M0 0 L10 0 L10 10 L0.02 0"/>'))
-
-
-def seconds(work: Callable[[], object]) -> float:
-    """What `work` takes at best of three."""
-    best = math.inf
-    for _ in range(3):
-        started = time.perf_counter()
-        work()
-        best = min(best, time.perf_counter() - started)
-    return best
-
-
-class TestSafety:
-    def test_a_plain_doctype_is_welcome(self) -> None:
-        doctype = '<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">'
-        assert read_outline(doctype + svg(SQUARE)).bounds == pytest.approx((0, -2, 2, 0))
-
-    def test_an_xml_bomb_is_refused_with_a_sentence(self) -> None:
-        entities = "".join(f'<!ENTITY e{i + 1} "{f"&e{i};" * 10}">' for i in range(9))
-        bomb = f'<!DOCTYPE svg [<!ENTITY e0 "ha">{entities}]>' + svg("&e9;")
-        assert refusal(bomb) == "the SVG defines entities, which Floor refuses; save it as plain SVG"
-
-    def test_an_external_entity_is_refused(self) -> None:
-        assert "entities" in refusal('<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/hosts">]>' + svg("&x;"))
-
-    def test_twenty_megabytes_are_refused_before_they_are_parsed(self) -> None:
-        sentence = refusal("<" * 20_000_000)  # no XML at all: a parser would have said so
-        assert "20.0 MB" in sentence
-        assert f"{MAX_SVG_BYTES / 1e6:.1f} MB" in sentence
-
-    @pytest.mark.parametrize("depth", [MAX_DEPTH, 100_000])
-    def test_deep_nesting_is_refused(self, depth: int) -> None:
-        assert "deep" in refusal(svg("<g>" * depth + SQUARE + "</g>" * depth))
-
-    def test_usual_nesting_is_read(self) -> None:
-        assert read_outline(svg("<g>" * 60 + SQUARE + "</g>" * 60)).rings
-
-    def test_repeats_of_repeats_are_refused(self) -> None:
-        doubled = (f'<g id="g{i}"><use href="#g{i - 1}"/><use href="#g{i - 1}"/></g>' for i in range(1, 40))
-        assert "more than" in refusal(svg('<rect id="g0" width="2" height="1"/>' + "".join(doubled)))
-
-    @pytest.mark.parametrize("data", ["L 3 4 " * 300_000, "Z" * 1_000_000, "C 9 9 0 50 3 4 " * 30_000])
-    def test_endless_paths_cost_little_more_than_a_large_outline(self, data: str) -> None:
-        points = " ".join(f"{i % 97} {i % 89}" for i in range(40_000))
-        allowed = seconds(lambda: read_outline(svg(f'<polygon points="{points}"/>')))
-        refused = seconds(lambda: refusal(svg(f'<path d="M0 0 {data} Z"/>')))
-        assert refused < 40 * allowed
-
-    def test_reading_costs_about_as_much_a_point_however_many_there_are(self) -> None:
-        def polygon(count: int) -> str:
-            return svg(f'<polygon points="{" ".join(f"{i % 97} {i % 89}" for i in range(count))}"/>')
-
-        assert len(read_outline(polygon(5000)).rings[0]) == 5000
-        few, many = (seconds(lambda n=n: read_outline(polygon(n))) for n in (4_000, 40_000))
-        assert many < 10 * few * 4
-
-    @given(
-        st.lists(
-            st.sampled_from([*"MmZzLlHhVvCcSsQqTtAa", "0", "1", "10", "-3.5", ".2", "1e9", "1e308", ","])
-        )
-    )
-    def test_no_path_gives_anything_but_an_outline_or_a_reason(self, tokens: list[str]) -> None:
-        with suppress(OutlineError):
-            x0, y0, x1, y1 = read_outline(svg(f'<path d="M 0 0 {" ".join(tokens)}"/>')).bounds
-            assert x0 < x1
-            assert y0 < y1
-
-    @given(st.text("<>/\"'=& gpathrectdusevg#01MZ{}:;", max_size=60))
-    def test_no_text_gives_anything_but_an_outline_or_a_reason(self, text: str) -> None:
-        with suppress(OutlineError):
-            assert read_outline(svg(text)).rings
 
 
 coordinates = st.integers(-1000, 1000).map(float)
