@@ -2,6 +2,9 @@
 
 Runs are weighed in the order they were opened, by the server's clock; whether one may exist depends only on
 those opened before it, so the answer does not depend on the order in which tablets sent their events.
+
+A run is weighed by the terms of the revision that it was opened on, for its load was made up by those; what a
+garment still owes is told by the newest revision's. So a new revision takes back nothing that was sewn before it.
 """
 
 from __future__ import annotations
@@ -16,10 +19,29 @@ from floor.domain.run_state import Status
 
 
 @dataclass(frozen=True)
+class Terms:
+    """What one revision of a job lays down for its runs. `load_size`: how many garments a load holds at most;
+    `approval_needed`: whether the batch waits until a supervisor has approved the first piece."""
+
+    job: Job
+    sections: tuple[Section, ...]
+    load_size: int
+    approval_needed: bool
+
+    def section(self, key: str) -> Section | None:
+        return next((s for s in self.sections if s.key == key), None)
+
+    def from_section_on(self, key: str) -> list[str]:
+        """The keys of that section of loads and of those after it; none where there is no such section."""
+        keys = [s.key for s in self.sections if s.scope == "load"]
+        return keys[keys.index(key) :] if key in keys else []
+
+
+@dataclass(frozen=True)
 class RunFacts:
     """What the job needs to know of a run. `garments`: all that were in the load when it was opened;
     `scrapped` of them later, each at its moment of `scrapped_at`, ms; `approvals`: when its first piece's
-    approval stood."""
+    approval stood; `terms`: those of the revision it was opened on, None where that is the newest."""
 
     run: str
     section: str
@@ -33,6 +55,7 @@ class RunFacts:
     sent_back: str = ""
     ended_at: int | None = None
     approvals: tuple[Span, ...] = ()
+    terms: Terms | None = None
 
     def over_by(self, moment: int) -> bool:
         return self.ended_at is not None and self.ended_at <= moment + CLOCK_GRACE_MS
@@ -67,7 +90,8 @@ class GarmentProgress:
 
 @dataclass(frozen=True)
 class JobProgress:
-    """`refusals`: run id -> the sentence why it may not exist. `attempts`: run id -> which attempt it is."""
+    """`sections`: the newest revision's. `refusals`: run id -> the sentence why it may not exist. `attempts`: run
+    id -> which attempt it is."""
 
     sections: tuple[Section, ...]
     garments: Mapping[int, GarmentProgress]
@@ -95,10 +119,7 @@ class JobProgress:
 
 @dataclass
 class _Fold:
-    job: Job
-    sections: tuple[Section, ...]
-    load_size: int
-    approval_needed: bool
+    newest: Terms
     garments: dict[int, GarmentProgress]
     job_done: dict[str, str] = field(default_factory=dict)
     job_under_way: dict[str, str] = field(default_factory=dict)
@@ -107,9 +128,8 @@ class _Fold:
     kept: list[RunFacts] = field(default_factory=list)
     kept_of: dict[int, list[RunFacts]] = field(default_factory=dict)
 
-    @property
-    def keys(self) -> list[str]:
-        return [s.key for s in self.sections if s.scope == "load"]
+    def terms_of(self, facts: RunFacts) -> Terms:
+        return self.newest if facts.terms is None else facts.terms
 
     def first_piece_of(self, moment: int) -> tuple[int, ...]:
         """The garments whose approval the batch waits for: the first load that is not wholly scrapped."""
@@ -129,8 +149,6 @@ class _Fold:
         )
 
     def approved_by(self, moment: int) -> bool:
-        if not self.approval_needed:
-            return True
         return any(stood_at(f.approvals, moment) for f in self.kept)
 
 
@@ -141,13 +159,9 @@ def settle(
     approval_needed: bool,
     runs: Iterable[RunFacts],
 ) -> JobProgress:
-    """Weigh all runs of a job.
-
-    `load_size`: how many garments one load holds at most; `approval_needed`: whether the batch waits until a
-    supervisor has approved the first piece.
-    """
-    garments = {g.number: GarmentProgress(g.number) for g in job.garments}
-    fold = _Fold(job, tuple(sections), load_size, approval_needed, garments)
+    """Weigh all runs of a job; the first four are the terms of its newest revision."""
+    newest = Terms(job, tuple(sections), load_size, approval_needed)
+    fold = _Fold(newest, {g.number: GarmentProgress(g.number) for g in job.garments})
     ordered = sorted(
         (facts for facts in runs if facts.status != Status.VOID), key=lambda f: (f.opened_at, f.run)
     )
@@ -160,12 +174,12 @@ def settle(
     _finish(fold)
     now = max((facts.opened_at for facts in fold.kept), default=0) + 10**15
     return JobProgress(
-        sections=fold.sections,
+        sections=newest.sections,
         garments=fold.garments,
         job_done=fold.job_done,
         refusals=fold.refusals,
         attempts=fold.attempts,
-        approval_owed=not fold.approved_by(now),
+        approval_owed=approval_needed and not fold.approved_by(now),
         first_piece=fold.first_piece_of(now),
         job_under_way=fold.job_under_way,
     )
@@ -173,25 +187,43 @@ def settle(
 
 def _why_not(fold: _Fold, facts: RunFacts) -> str:
     """Why this run may not exist, given those opened before it; "" when it may."""
-    section = next((s for s in fold.sections if s.key == facts.section), None)
+    terms = fold.terms_of(facts)
+    section = terms.section(facts.section)
     if section is None:
         return f'This job has no section "{facts.section}".'
     if section.scope == "job":
         return _why_not_job(fold, facts, section)
-    if not facts.garments:
-        return f"{section.title} needs at least one garment."
-    unknown = [n for n in facts.garments if n not in fold.garments]
-    if unknown:
-        return f"This job has no garment {unknown[0]}; it has 1 to {len(fold.garments)}."
-    if len(facts.garments) > fold.load_size:
-        return f"A load of this job holds {fold.load_size}; {len(facts.garments)} garments were loaded."
-    if fold.job.opening is not None and len({fold.job.garment(n).size for n in facts.garments}) > 1:
-        return "Garments of different sizes cannot share a load: their openings differ."
+    wrong = _why_not_load(fold, facts, section)
+    if wrong:
+        return wrong
     for number in facts.garments:
         clash = _clash(fold, facts, number)
         if clash:
             return clash
     return _why_not_yet(fold, facts, section)
+
+
+def _why_not_load(fold: _Fold, facts: RunFacts, section: Section) -> str:
+    """What is wrong with the load as such."""
+    terms = fold.terms_of(facts)
+    if not facts.garments:
+        return f"{section.title} needs at least one garment."
+    sizes = {garment.number: garment.size for garment in terms.job.garments}
+    newest = {garment.number: garment.size for garment in fold.newest.job.garments}
+    for number in facts.garments:
+        if number not in sizes:
+            return f"This job has no garment {number}; it has 1 to {len(sizes)}."
+        if number not in newest:
+            return (
+                f"Garment {number} was taken off this job by a newer revision; it has 1 to {len(newest)} now."
+            )
+        if newest[number] != sizes[number]:
+            return f"Garment {number} is of size {newest[number]} now; by the revision of this run, {sizes[number]}."
+    if len(facts.garments) > terms.load_size:
+        return f"A load of this job holds {terms.load_size}; {len(facts.garments)} garments were loaded."
+    if terms.job.opening is not None and len({sizes[n] for n in facts.garments}) > 1:
+        return "Garments of different sizes cannot share a load: their openings differ."
+    return ""
 
 
 def _why_not_job(fold: _Fold, facts: RunFacts, section: Section) -> str:
@@ -206,13 +238,15 @@ def _why_not_job(fold: _Fold, facts: RunFacts, section: Section) -> str:
 def _clash(fold: _Fold, facts: RunFacts, number: int) -> str:
     for other in fold.kept_of.get(number, ()):
         if other.has(number, facts.opened_at):
-            title = next((s.title for s in fold.sections if s.key == other.section), other.section)
-            return f"Garment {number} was already under way: {title}."
+            section = fold.terms_of(other).section(other.section)
+            assert section is not None  # or that run would not be kept
+            return f"Garment {number} was already under way: {section.title}."
     return ""
 
 
 def _why_not_yet(fold: _Fold, facts: RunFacts, section: Section) -> str:
-    for owed in fold.sections:
+    terms = fold.terms_of(facts)
+    for owed in terms.sections:
         if owed.key == section.key:
             break
         if owed.scope == "job" and not fold.job_did(owed.key, facts.opened_at):
@@ -223,7 +257,7 @@ def _why_not_yet(fold: _Fold, facts: RunFacts, section: Section) -> str:
     again = [n for n in facts.garments if section.key in fold.garments[n].done]
     if again and not facts.cause:
         return f"Garment {again[0]} has {section.title} behind it; doing it again needs a cause."
-    if not fold.approved_by(facts.opened_at):
+    if terms.approval_needed and not fold.approved_by(facts.opened_at):
         first = fold.first_piece_of(facts.opened_at)
         if first and not set(facts.garments) <= set(first):
             return f"The first piece (garment {first[0]}) is not approved yet; the batch waits for it."
@@ -249,7 +283,10 @@ def _take(fold: _Fold, facts: RunFacts) -> None:
         garment.attempts[facts.section] = attempt
         fold.attempts[facts.run] = max(fold.attempts.get(facts.run, 1), attempt)
         garment.awaits_restart = False
-        _forget_from(fold, garment, facts.section)
+        if facts.section in garment.done:
+            # Only then: another revision may have the fronts the other way round, and what it has already
+            # sewn would be sewn twice.
+            _forget_from(fold, garment, facts, facts.section)
         if number in facts.scrapped:
             garment.done.clear()
             garment.scraps += 1
@@ -259,20 +296,19 @@ def _take(fold: _Fold, facts: RunFacts) -> None:
             garment.done[facts.section] = facts.run
             garment.under_way = None
         elif facts.status == Status.SENT_BACK:
-            _forget_from(fold, garment, facts.sent_back)
+            _forget_from(fold, garment, facts, facts.sent_back)
             garment.under_way = None
         else:
             garment.under_way, garment.under_way_section = facts.run, facts.section
 
 
-def _forget_from(fold: _Fold, garment: GarmentProgress, section: str) -> None:
-    """A section done again makes what came after it undone too."""
-    keys = fold.keys
-    if section in keys:
-        for key in keys[keys.index(section) :]:
-            garment.done.pop(key, None)
+def _forget_from(fold: _Fold, garment: GarmentProgress, facts: RunFacts, section: str) -> None:
+    """A section done again makes what comes after it undone too, in the order of the run that does it again."""
+    for key in fold.terms_of(facts).from_section_on(section):
+        garment.done.pop(key, None)
 
 
 def _finish(fold: _Fold) -> None:
+    keys = [s.key for s in fold.newest.sections if s.scope == "load"]
     for garment in fold.garments.values():
-        garment.finished = bool(fold.keys) and all(key in garment.done for key in fold.keys)
+        garment.finished = bool(keys) and all(key in garment.done for key in keys)

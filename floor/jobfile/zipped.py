@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import posixpath
 import re
 import zipfile
 import zlib
@@ -66,10 +67,17 @@ def _entries(archive: zipfile.ZipFile, endings: tuple[str, ...], max_bytes: int)
 
 
 def job_zip(title: str, job_text: str, svg_name: str, svg_text: str) -> bytes:
-    """A job file and its outline as one ZIP, the same bytes for the same job; `read_job_bytes` reads it."""
+    """A job file and its outline as one ZIP, the same bytes for the same job; `read_job_bytes` reads it.
+
+    `svg_name`: as the job file names it, beside itself or in a folder below.
+    """
     name = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:MAX_NAME_CHARACTERS] or "job"
     packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for entry, text in ((f"{name}.toml", job_text), (svg_name, svg_text)):
-            archive.writestr(zipfile.ZipInfo(entry), text.encode("utf-8"), zipfile.ZIP_DEFLATED)
+    with zipfile.ZipFile(packed, "w") as archive:
+        for entry, text in ((f"{name}.toml", job_text), (posixpath.normpath(svg_name), svg_text)):
+            content = text.encode("utf-8")
+            # What shrinks like a bomb would not be unpacked again.
+            shrinks_too_well = len(content) > MAX_ZIP_RATIO * len(zlib.compress(content)) // 2
+            way = zipfile.ZIP_STORED if shrinks_too_well else zipfile.ZIP_DEFLATED
+            archive.writestr(zipfile.ZipInfo(entry), content, way)
     return packed.getvalue()

@@ -12,7 +12,7 @@ from floor.domain.checklist import Checklist
 from floor.domain.job import HouseRules, Job
 from floor.domain.outline import Outline, read_outline
 from floor.domain.plan import JobPlan, plan_job
-from floor.domain.progress import JobProgress, RunFacts, settle
+from floor.domain.progress import JobProgress, RunFacts, Terms, settle
 from floor.domain.route import Route, Section, expand, load_size, read_route, sections_of
 from floor.domain.run_state import Status
 from floor.jobfile import RouteNeeds, read_job
@@ -40,6 +40,10 @@ class Plan:
     def checklist(self, section: str, garments: tuple[int, ...], first_piece: bool) -> Checklist:
         """The checklist of a load. Raises UnknownSection or UnknownGarment."""
         return _checklist(self, section, garments, first_piece)
+
+    @property
+    def terms(self) -> Terms:
+        return Terms(self.job, self.sections, self.load_size, self.approval_needed)
 
     def __hash__(self) -> int:
         return hash(self.digest)
@@ -124,6 +128,8 @@ def _checklist(plan: Plan, section: str, garments: tuple[int, ...], first_piece:
 
 def facts_of(row: RunRow) -> RunFacts:
     """What a job's progress needs to know of a stored run."""
+    plan = revision_plan(db.session.get_one(JobRow, row.job_id), row.revision)
+    assert plan is not None  # the run was projected with it
     return RunFacts(
         run=row.id,
         section=row.section,
@@ -137,6 +143,7 @@ def facts_of(row: RunRow) -> RunFacts:
         sent_back=row.sent_back,
         ended_at=row.own_ended_at,
         approvals=tuple((start, until) for start, until in row.approvals),
+        terms=plan.terms,
     )
 
 

@@ -165,10 +165,11 @@ def _saved(draft: DraftRow, by: str, now_ms: int, house: HouseRules) -> JobRow:
     if reading.job is None:
         raise DraftUnfinished("Something is still missing or wrong; it stands beside its field.")
     source = JobSource(reading.job, reading.toml_text, reading.job.design.outline, draft.outline_text)
-    if draft.job:
-        job = add_revision(draft.job, source, by, now_ms, house)
-    else:
-        job = add_job(source, by, now_ms, house)
+    job = (
+        add_revision(draft.job, source, by, now_ms, house)
+        if draft.job
+        else add_job(source, by, now_ms, house)
+    )
     db.session.flush()
     draft.job_id, draft.dropped_at, draft.outline_text = job.id, now_ms, ""
     return job

@@ -1,4 +1,4 @@
-"""Jobs come in from job files and are removed; their log stays."""
+"""Jobs come in from job files, are changed by new revisions and are removed; their log stays."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from dataclasses import asdict
 from sqlalchemy import select
 
 from floor.domain.job import HouseRules
+from floor.domain.revision import why_not_revised
+from floor.domain.run_state import Status
 from floor.domain.ticket import make_code, show_code
 from floor.jobfile import JobSource
 from floor.queries.shop_routes import shop_routes
-from floor.queries.views import find_job
+from floor.queries.views import find_job, plan_of
 from floor.services.projection import project
 from floor.store.database import writing
 from floor.store.models import JobRevision, JobRow, RunRow, db
@@ -35,38 +37,99 @@ class UnknownJob(ValueError):
     pass
 
 
+class RevisionRefused(ValueError):
+    """The job cannot be changed so; the message says why and what would do."""
+
+
 def import_job(source: JobSource, by: str, now_ms: int, house: HouseRules | None = None) -> JobRow:
     """Store a job that was read, with its outline, its route and the house's rules as they are today.
 
     Raises AlreadyImported when the same files made a job before.
     """
-    digest = hashlib.sha256(f"{source.toml_text}\0{source.svg_text}".encode()).hexdigest()
     with writing():
-        before = db.session.scalar(select(JobRevision).where(JobRevision.digest == digest))
-        if before is not None:
-            raise AlreadyImported(before.job)
-        job = JobRow(
-            code=_free_code(),
-            title=source.job.title,
-            customer=source.job.customer,
-            due=source.job.due,
-            created_at=now_ms,
-        )
-        job.revisions.append(
-            JobRevision(
-                number=1,
-                digest=digest,
-                job_text=source.toml_text,
-                outline_name=source.svg_name,
-                outline_text=source.svg_text,
-                route_text=shop_routes()[source.job.route].text,
-                house=asdict(house or HouseRules()),
-                created_at=now_ms,
-                created_by=by,
-            )
-        )
-        db.session.add(job)
+        return add_job(source, by, now_ms, house)
+
+
+def add_job(source: JobSource, by: str, now_ms: int, house: HouseRules | None = None) -> JobRow:
+    """As `import_job`, inside the caller's transaction."""
+    before = db.session.scalar(select(JobRevision).where(JobRevision.digest == _digest(source)))
+    if before is not None:
+        raise AlreadyImported(before.job)
+    job = JobRow(code=_free_code(), created_at=now_ms)
+    _append_revision(job, source, shop_routes()[source.job.route].text, by, now_ms, house or HouseRules())
+    db.session.add(job)
     return job
+
+
+def revise_job(code: str, source: JobSource, by: str, now_ms: int, house: HouseRules | None = None) -> JobRow:
+    """Change a job by a new revision, with its route and the house's rules as they are today: what is begun from
+    now on is made by it, and runs that have begun keep theirs.
+
+    Raises UnknownJob; RevisionRefused where nothing is changed, the job was removed, or runs have begun that the
+    change would belie: on another route, or with a garment that is gone or has another size.
+    """
+    with writing():
+        return add_revision(_job(code), source, by, now_ms, house)
+
+
+def add_revision(
+    job: JobRow, source: JobSource, by: str, now_ms: int, house: HouseRules | None = None
+) -> JobRow:
+    """As `revise_job`, inside the caller's transaction."""
+    if job.removed_at is not None:
+        raise RevisionRefused(
+            f'{show_code(job.code)} "{job.title}" was removed by {job.removed_by}; put it back before you change it.'
+        )
+    newest = job.revisions[-1]
+    before = plan_of(newest)
+    own_route = source.job.route == before.job.route
+    shop_route = shop_routes().get(source.job.route)
+    # The shop may have done away with a route; its jobs keep the text that they were begun with.
+    route_text = (
+        newest.route_text if shop_route is None and own_route else shop_routes()[source.job.route].text
+    )
+    rules = house or HouseRules()
+    if (source.job, source.svg_text, route_text, rules) == (
+        before.job, newest.outline_text, newest.route_text, before.house,
+    ):  # fmt: skip
+        raise RevisionRefused(
+            f"Nothing is changed against revision {newest.number}; change something, or leave the job as it is."
+        )
+    wrong = why_not_revised(before.job, source.job, _begun(job))
+    if wrong:
+        raise RevisionRefused(wrong)
+    _append_revision(job, source, route_text, by, now_ms, rules)
+    _weigh_again(job)
+    return job
+
+
+def _append_revision(
+    job: JobRow, source: JobSource, route_text: str, by: str, now_ms: int, house: HouseRules
+) -> None:
+    job.title, job.customer, job.due = source.job.title, source.job.customer, source.job.due
+    job.revisions.append(
+        JobRevision(
+            number=len(job.revisions) + 1,
+            digest=_digest(source),
+            job_text=source.toml_text,
+            outline_name=source.svg_name,
+            outline_text=source.svg_text,
+            route_text=route_text,
+            house=asdict(house),
+            created_at=now_ms,
+            created_by=by,
+        )
+    )
+
+
+def _digest(source: JobSource) -> str:
+    return hashlib.sha256(f"{source.toml_text}\0{source.svg_text}".encode()).hexdigest()
+
+
+def _begun(job: JobRow) -> list[tuple[int, ...]]:
+    """The loads of the runs that were opened, refused ones too: something may have been sewn in them."""
+    rows = select(RunRow.garments).where(RunRow.job_id == job.id, RunRow.own_status != Status.VOID.value)
+    return [tuple(garments) for garments in db.session.scalars(rows)]
 
 
 def _free_code() -> str:

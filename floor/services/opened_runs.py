@@ -62,6 +62,7 @@ class OpenedRun:
             sent_back=state.sent_back,
             ended_at=self.alone.ended_at,
             approvals=approvals(self.alone),
+            terms=self.plan.terms,
         )
 
 

@@ -11,7 +11,7 @@ from route_cases import SPLIT_JOB
 
 from floor.domain.history import CLOCK_GRACE_MS
 from floor.domain.job import Garment
-from floor.domain.progress import JobProgress, RunFacts, settle
+from floor.domain.progress import JobProgress, RunFacts, Terms, settle
 from floor.domain.route import Section
 from floor.domain.run_state import Status
 
@@ -319,3 +319,79 @@ def test_a_finished_garment_has_a_finished_run_behind_each_section(
 def test_a_job_of_one_garment_is_no_special_case() -> None:
     alone = replace(JOB, garments=(Garment(1, "M"),))
     assert settled(PREPARED, run("left", LEFT, (1,), LONG), job=alone).refusals == {}
+
+
+FLIPPED = Terms(
+    JOB, (PREPARE, RIGHT, LEFT, FINISH), 1, False
+)  # an earlier revision with the other front on top
+
+
+def test_a_run_is_weighed_by_the_terms_of_its_own_revision() -> None:
+    earlier = Terms(JOB, SECTIONS, load_size=2, approval_needed=False)
+    two = run("two", LEFT, (1, 2), LONG, 2 * LONG)
+    refused = "A load of this job holds 1; 2 garments were loaded."
+    assert settled(PREPARED, two).refusals == {"two": refused}
+    assert settled(PREPARED, replace(two, terms=earlier)).refusals == {}
+    sleeve = Section("sleeve", "Sleeve", "load", "machine", None)
+    of_sleeve = replace(earlier, sections=(PREPARE, sleeve, FINISH))
+    progress = settled(PREPARED, replace(run("old", sleeve, (1,), LONG), terms=of_sleeve))
+    assert progress.refusals == {}
+    assert progress.garments[1].under_way == "old"
+    assert progress.next_section(1) == LEFT
+
+
+def test_only_a_run_whose_own_revision_asks_for_an_approval_waits_for_it() -> None:
+    asks_nothing = Terms(JOB, SECTIONS, 1, approval_needed=False)
+    old = replace(run("old", LEFT, (1,), LONG, 2 * LONG), terms=asks_nothing)
+    new = run("new", LEFT, (2,), 3 * LONG)
+    progress = settled(PREPARED, old, new, approval=True)
+    assert list(progress.refusals) == ["new"]
+    assert progress.approval_owed
+    assert settled(PREPARED, old, replace(new, first_piece=True), approval=True).refusals == {}
+
+
+def test_a_front_that_was_sewn_is_not_owed_again_when_the_fronts_change_places() -> None:
+    right = replace(run("right", RIGHT, (1,), LONG, 2 * LONG), terms=FLIPPED)
+    left = run("left", LEFT, (1,), 2 * LONG, 3 * LONG)
+    progress = settled(PREPARED, right, left)
+    assert progress.refusals == {}
+    assert progress.garments[1].done == {"front-right": "right", "front-left": "left"}
+    assert progress.next_section(1) == FINISH
+
+
+def test_a_section_done_again_undoes_what_came_after_it_in_its_own_revision() -> None:
+    right = replace(run("right", RIGHT, (1,), LONG, 2 * LONG), terms=FLIPPED)
+    left = replace(run("left", LEFT, (1,), 2 * LONG, 3 * LONG), terms=FLIPPED)
+    again = run("again", RIGHT, (1,), 4 * LONG, 5 * LONG, cause="the halves do not meet")
+    assert settled(PREPARED, right, left, again).garments[1].done == {
+        "front-left": "left",
+        "front-right": "again",
+    }
+    flipped = settled(PREPARED, right, left, replace(again, terms=FLIPPED))
+    assert flipped.garments[1].done == {"front-right": "again"}
+
+
+def test_a_run_with_a_garment_that_the_newest_revision_has_not_cannot_be() -> None:
+    fewer = replace(JOB, garments=JOB.garments[:3])
+    other = replace(JOB, garments=(Garment(1, "L"), *JOB.garments[1:]))
+    earlier = Terms(JOB, SECTIONS, 1, approval_needed=False)
+    gone = replace(run("gone", LEFT, (4,), LONG), terms=earlier)
+    assert settled(PREPARED, gone, job=fewer).refusals == {
+        "gone": "Garment 4 was taken off this job by a newer revision; it has 1 to 3 now."
+    }
+    resized = replace(run("resized", LEFT, (1,), LONG), terms=earlier)
+    assert settled(PREPARED, resized, job=other).refusals == {
+        "resized": "Garment 1 is of size L now; by the revision of this run, M."
+    }
+
+
+@given(runs_and_another_order(), st.lists(st.booleans(), min_size=9, max_size=9))
+def test_runs_of_two_revisions_are_weighed_whatever_their_order(
+    both: tuple[list[RunFacts], list[RunFacts]], earlier: list[bool]
+) -> None:
+    fewer = replace(JOB, garments=JOB.garments[:2])
+    old = {f"run {number}" for number, is_old in enumerate(earlier) if is_old}
+    one, other = (
+        [replace(facts, terms=FLIPPED) if facts.run in old else facts for facts in runs] for runs in both
+    )
+    assert settled(*one, job=fewer) == settled(*other, job=fewer)

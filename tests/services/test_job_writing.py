@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import tomllib
+import zipfile
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -119,6 +121,21 @@ def test_a_demo_job_is_written_again_and_packed_as_the_same_job(folder: str) -> 
     again = read_job_bytes({"any.zip": packed}, route_needs())
     assert (again.job, again.svg_text) == (source.job, source.svg_text)
     assert packed == job_zip(source.job.title, text, source.svg_name, source.svg_text)
+
+
+def test_a_job_whose_texts_shrink_like_a_bomb_is_packed_so_that_it_can_be_read_again() -> None:
+    source = read_job_folder(page_folder("demo_jobs") / DEMO[0], route_needs())
+    svg = source.svg_text + " " * 300_000
+    packed = job_zip(source.job.title, source.toml_text, source.svg_name, svg)
+    assert read_job_bytes({"any.zip": packed}, route_needs()).svg_text == svg
+
+
+def test_a_packed_outline_lies_where_the_job_file_says() -> None:
+    source = read_job_folder(page_folder("demo_jobs") / DEMO[0], route_needs())
+    text = source.toml_text.replace("lark.svg", "./art/lark.svg")
+    packed = job_zip("Ünter 12 / 13", text, "./art/lark.svg", source.svg_text)
+    assert zipfile.ZipFile(io.BytesIO(packed)).namelist() == ["nter-12-13.toml", "art/lark.svg"]
+    assert read_job_bytes({"any.zip": packed}, route_needs()).svg_name == "./art/lark.svg"
 
 
 def test_a_written_file_is_laid_out_as_a_person_would() -> None:

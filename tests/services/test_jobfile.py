@@ -275,6 +275,29 @@ def test_all_problems_are_told_at_once_in_the_order_of_the_lines() -> None:
     assert [problem.split(":")[0] for problem in problems(text)] == ["line 7", "line 33", "line 54"]
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "path"),
+    [
+        ('title = "Band jackets"\n', "", ("title",)),
+        ('overlap = "20 mm"', 'overlap = "-1 mm"', ("opening", "overlap")),
+        ('span = "200 mm"', 'span = "10 mm"', ("opening", "sizes", "XL", "span")),
+        ('span = "180 mm"\n', "", ("opening", "span")),
+        ('field = ["360 mm", "200 mm"]', 'field = ["360 mm", "-2 mm"]', ("hoop", "field", 1)),
+        ('colour = "cream"\n', "", ("layer", 1, "colour")),
+        ('spacing = "0.4 mm", ', "", ("layer", 0, "border", "spacing")),
+        ("count = 2", "count = 0", ("garment", 0, "count")),
+        ('outline = "lark.svg"\n', "", ("design", "outline")),
+        ("[backing]", "[backing", ()),
+    ],
+)
+def test_a_problem_has_the_path_of_its_key_there_or_missing(
+    old: str, new: str, path: tuple[str | int, ...]
+) -> None:
+    with pytest.raises(JobFileErrors) as refused:
+        read_job(changed(old, new), SVG, ROUTES)
+    assert [error.path for error in refused.value.errors] == [path]
+
+
 def test_an_outline_that_cannot_be_sewn_is_named_with_its_line() -> None:
     drawn = SVG.replace('<rect width="20" height="10"/>', '<path id="K" d="M0 0 L10 0 L10 10"/>')
     assert problems(GOOD, drawn) == [

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from alembic import command
 from alembic.autogenerate import compare_metadata
+from alembic.config import Config
 from alembic.migration import MigrationContext
 from flask import Flask
-from sqlalchemy import text
+from sqlalchemy import inspect, text
 
 from floor import create_app
 from floor.config import Settings
+from floor.store.database import MIGRATIONS, WRITES, migrate_to_newest
 from floor.store.models import Person, db
 
 
@@ -24,6 +27,21 @@ def test_migrations_make_the_tables_that_the_models_describe(app: Flask) -> None
     with db.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
         assert compare_metadata(context, db.metadata) == []
+
+
+def test_a_shop_of_the_form_before_drafts_is_brought_up_to_date_and_keeps_what_it_holds(app: Flask) -> None:
+    names = set(db.session.query(Person.name).all())
+    db.session.remove()
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS))
+    with db.engine.connect().execution_options(**{WRITES: True}) as connection:
+        config.attributes["connection"] = connection
+        command.downgrade(config, "0002")
+        connection.commit()
+    assert "draft" not in inspect(db.engine).get_table_names()
+    assert migrate_to_newest(db.engine)
+    assert "draft" in inspect(db.engine).get_table_names()
+    assert set(db.session.query(Person.name).all()) == names
 
 
 def test_opening_a_shop_again_keeps_what_it_holds(app: Flask, settings: Settings) -> None:

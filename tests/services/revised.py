@@ -1,0 +1,32 @@
+"""Job files with something changed in them, and a shop that has done away with a route."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from floor.jobfile import JobSource, read_job
+from floor.jobfile.writing import Data, data_of, write_job_text
+from floor.queries import drafts as draft_queries
+from floor.queries.shop_routes import route_needs, shop_routes
+from floor.services import drafts, jobs
+
+
+def revised(source: JobSource, **changed: Any) -> JobSource:
+    """The job with these keys of its file changed; None: left out."""
+    data: Data = {
+        key: value for key, value in {**data_of(source.toml_text), **changed}.items() if value is not None
+    }
+    text = write_job_text(data)
+    return replace(source, job=read_job(text, source.svg_text, route_needs()), toml_text=text)
+
+
+def without_route(monkeypatch: pytest.MonkeyPatch, route: str) -> None:
+    """From now on the shop has no such route."""
+    left = {name: shop for name, shop in shop_routes().items() if name != route}
+    needs = {name: need for name, need in route_needs().items() if name != route}
+    for module in (jobs, drafts):
+        monkeypatch.setattr(module, "shop_routes", lambda: left)
+    monkeypatch.setattr(draft_queries, "route_needs", lambda: needs)
