@@ -28,23 +28,33 @@ UNITS = ("mm", "in")
 MAX_LAYERS_TYPED = 40
 """More than any job may have, and few enough that no form of made-up keys can ask for much work."""
 
+_N = r"(?:0|[1-9][0-9]?)"
 _LENGTHS = re.compile(
     r"opening\.(span|overlap|over_edge|under_cover|button_size)|opening\.sizes\..+\.(span|overlap)"
-    r"|design\.(height|centre\.[01])|layer\.\d+\.(offset|border\.(width|spacing))"
+    rf"|design\.(height|centre\.[01])|layer\.{_N}\.(offset|border\.(width|spacing))"
     r"|hoop\.(field\.[01]|clearance)"
 )
 _WHOLE = re.compile(
-    r"opening\.buttons|backing\.sheets|machine\.(speed|heads)|layer\.\d+\.stitches\.(placement|tack|border)"
+    rf"opening\.buttons|backing\.sheets|machine\.(speed|heads)|layer\.{_N}\.stitches\.(placement|tack|border)"
 )
-_FLAG = re.compile(r"layer\.\d+\.placement_line")
+_FLAG = re.compile(rf"layer\.{_N}\.placement_line")
 _TEXT = re.compile(
-    r"title|customer|due|route|opening\.top_front|layer\.\d+\.(name|fabric|colour|tack|border\.thread)|backing\.kind"
+    rf"title|customer|due|route|opening\.top_front|layer\.{_N}\.(name|fabric|colour|tack|border\.thread)|backing\.kind"
 )
 _BARE = re.compile(r"[-+−]?[0-9./ \-–⁄½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]+")
 _DIGITS = re.compile(r"[0-9]{1,9}")
 _TABLE = re.compile(r"(opening|design|hoop|backing|machine)\.(?!sizes\.|centre\.)")
 _SIZE = re.compile(r"opening\.sizes\.(.+)\.(span|overlap)")
-_LAYER = re.compile(r"layer\.(\d+)\.(.+)")
+_LAYER = re.compile(rf"layer\.({_N})\.(.+)")
+
+
+def is_field(key: str) -> bool:
+    """Whether the form has such a field."""
+    layer = _LAYER.fullmatch(key)
+    if layer and int(layer[1]) >= MAX_LAYERS_TYPED:
+        return False
+    kinds = (_LENGTHS, _WHOLE, _FLAG, _TEXT)
+    return key in (UNIT, GARMENTS) or any(kind.fullmatch(key) for kind in kinds)
 
 
 def data_of_form(form: Mapping[str, str]) -> tuple[Data, tuple[str, ...]]:
@@ -53,7 +63,7 @@ def data_of_form(form: Mapping[str, str]) -> tuple[Data, tuple[str, ...]]:
     layers: dict[int, Data] = {}
     for key, typed in form.items():
         text = typed.strip()
-        if not any(kind.fullmatch(key) for kind in (_LENGTHS, _WHOLE, _FLAG, _TEXT)):
+        if not is_field(key) or key in (UNIT, GARMENTS):
             continue
         if not text:
             _open_table(key, data, layers)
@@ -62,9 +72,9 @@ def data_of_form(form: Mapping[str, str]) -> tuple[Data, tuple[str, ...]]:
         size, layer = _SIZE.fullmatch(key), _LAYER.fullmatch(key)
         if size:
             data.setdefault("opening", {}).setdefault("sizes", {}).setdefault(size[1], {})[size[2]] = value
-        elif layer and int(layer[1]) < MAX_LAYERS_TYPED:
+        elif layer:
             _put(layers.setdefault(int(layer[1]), {}), layer[2].split("."), value)
-        elif not layer:
+        else:
             _put(data, key.split("."), value)
     # A layer that nothing was typed for still stands between its neighbours.
     if layers:
@@ -108,7 +118,7 @@ def _open_table(key: str, data: Data, layers: dict[int, Data]) -> None:
     table, layer = _TABLE.match(key), _LAYER.fullmatch(key)
     if table:
         data.setdefault(table[1], {})
-    elif layer and int(layer[1]) < MAX_LAYERS_TYPED:
+    elif layer:
         found = layers.setdefault(int(layer[1]), {})
         if layer[2].startswith("border."):
             found.setdefault("border", {})

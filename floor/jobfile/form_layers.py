@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping
 
 from floor.jobfile.form import Form
+from floor.jobfile.usual import usual_layer
 
-_LAYER = re.compile(r"layer\.(\d+)\.(.+)")
+_LAYER = re.compile(r"layer\.([0-9]{1,2})\.(.+)")
 
 
 def layer_count(form: Mapping[str, str]) -> int:
@@ -18,7 +19,7 @@ def layer_count(form: Mapping[str, str]) -> int:
 def add_layer(form: Mapping[str, str]) -> Form:
     """One more on top, sewn like the one below it; its name, cloth and thread are still to be said."""
     top = layer_count(form)
-    below = _fields(form, top - 1)
+    below = _fields(form, top - 1) or usual_layer()
     new = {
         what: "" if what in ("name", "fabric", "colour", "border.thread") else text
         for what, text in below.items()

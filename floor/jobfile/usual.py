@@ -40,12 +40,15 @@ def usual_form(route: Route) -> Form:
     """The form of a new job on this route, with all that is usual filled in."""
     kind = "opening" if route.opening else "hooping" if route.load == "hooping" else "closed"
     form = {"route": route.id, **_ORDER, **(_OPENING if route.opening else {}), **_BY_KIND[kind], **_MACHINE}
-    for index, (name, fabric, offset, tack) in enumerate(_LAYERS):
-        at = f"layer.{index}."
-        form |= {
-            f"{at}name": name, f"{at}fabric": fabric, f"{at}colour": "", f"{at}offset": offset,
-            f"{at}placement_line": "true", f"{at}tack": tack, f"{at}border.width": "4 mm",
-            f"{at}border.spacing": "0.4 mm", f"{at}border.thread": "", f"{at}stitches.placement": "",
-            f"{at}stitches.tack": "", f"{at}stitches.border": "",
-        }  # fmt: skip
+    for index, layer in enumerate(_LAYERS):
+        form |= {f"layer.{index}.{what}": text for what, text in usual_layer(*layer).items()}
     return form
+
+
+def usual_layer(name: str = "", fabric: str = "", offset: str = "0 mm", tack: str = "double run") -> Form:
+    """The fields of one layer, without the layer's number before them."""
+    return {
+        "name": name, "fabric": fabric, "colour": "", "offset": offset, "placement_line": "true", "tack": tack,
+        "border.width": "4 mm", "border.spacing": "0.4 mm", "border.thread": "", "stitches.placement": "",
+        "stitches.tack": "", "stitches.border": "",
+    }  # fmt: skip

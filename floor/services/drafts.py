@@ -9,7 +9,7 @@ from floor.domain.job import HouseRules
 from floor.domain.outline import MAX_SVG_BYTES
 from floor.domain.quoting import quoted
 from floor.jobfile import JobSource
-from floor.jobfile.form import GARMENTS, Form, form_of
+from floor.jobfile.form import GARMENTS, Form, form_of, is_field
 from floor.jobfile.usual import usual_form
 from floor.jobfile.writing import data_of
 from floor.queries.drafts import find_draft, read_draft
@@ -78,7 +78,8 @@ def draft_from_job(code: str, by: str, now_ms: int, *, change: bool) -> DraftRow
 
 
 def save_form(number: int, form: Mapping[str, str], now_ms: int) -> DraftRow:
-    """What was typed, kept as it is, right or wrong; the route stays. Raises UnknownDraft and DraftTooLarge."""
+    """What was typed, kept as it is, right or wrong; the route stays, and what is no field of a form is not kept.
+    Raises UnknownDraft and DraftTooLarge."""
     size = sum(len(key) + len(text) for key, text in form.items())
     if size > MAX_FORM_CHARACTERS:
         raise DraftTooLarge(
@@ -87,7 +88,8 @@ def save_form(number: int, form: Mapping[str, str], now_ms: int) -> DraftRow:
         )
     with writing():
         draft = _open(number)
-        draft.form = {**form, "route": draft.form["route"]}
+        typed = {key: text for key, text in form.items() if is_field(key)}
+        draft.form = {**typed, "route": draft.form["route"]}
         draft.changed_at = now_ms
     return draft
 

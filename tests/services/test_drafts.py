@@ -207,6 +207,19 @@ class TestDrafts:
         assert kept is not None
         assert kept.form["title"] == NEEDED["title"]
 
+    def test_what_is_no_field_is_not_kept(self) -> None:
+        draft = filled()
+        typed = dict(draft.form)
+        strange = [
+            "csrf_token",
+            "layer.40.name",
+            "layer.01.name",
+            "layer." + "9" * 5000 + ".name",
+            "layer.0.glue",
+        ]
+        save_form(draft.id, typed | dict.fromkeys(strange, "x"), NOW)
+        assert draft.form == typed
+
     def test_the_route_of_a_draft_is_not_the_forms_to_change(self) -> None:
         draft = filled()
         save_form(draft.id, {**draft.form, "route": "closed"}, NOW)

@@ -26,7 +26,7 @@ from floor.domain.job import (
     OpeningSize,
     Stitches,
 )
-from floor.jobfile import read_job, read_job_bytes, read_job_folder
+from floor.jobfile import JobFileErrors, read_job, read_job_bytes, read_job_folder
 from floor.jobfile.form import data_of_form, form_of
 from floor.jobfile.form_layers import add_layer, layer_count, move_layer, remove_layer
 from floor.jobfile.usual import usual_form
@@ -193,6 +193,26 @@ def test_no_form_at_all_breaks_the_reading(form: dict[str, str]) -> None:
     write_job_text(data)
 
 
+ANY_TEXT = st.text(st.characters(), max_size=20) | st.sampled_from(
+    ["7 1/8", "-", "1/0", "true", "9" * 50, "½"]
+)
+
+
+@given(st.data(), st.sampled_from(sorted(usual_form(shop_routes()["split-front"].route))))
+def test_whatever_is_typed_in_a_field_is_read_as_a_job_or_has_its_faults(
+    data: st.DataObject, key: str
+) -> None:
+    form = usual_form(shop_routes()["split-front"].route) | {
+        "garments": "M x 4",
+        "opening.sizes.M.span": "1 in",
+    }
+    form |= {key: data.draw(ANY_TEXT), f"opening.sizes.{data.draw(ANY_TEXT)}.overlap": data.draw(ANY_TEXT)}
+    typed, _ = data_of_form(form)
+    with pytest.raises(JobFileErrors) as refused:  # there is no outline, and no title
+        read_job(write_job_text(typed), None, route_needs())
+    assert all(error.path for error in refused.value.errors)
+
+
 def test_every_usual_form_lacks_only_what_a_person_must_say() -> None:
     for id, shop in shop_routes().items():
         form = usual_form(shop.route)
@@ -220,3 +240,6 @@ def test_layers_are_added_on_top_moved_and_taken_out() -> None:
     less = remove_layer(form, 0)
     assert (layer_count(less), less["layer.0.name"], less["title"]) == (1, "B", "t")
     assert remove_layer(form, 7) == form
+    none_left = remove_layer(remove_layer(form, 0), 0)
+    assert layer_count(none_left) == 0
+    assert add_layer(none_left)["layer.0.border.width"] == "4 mm"
