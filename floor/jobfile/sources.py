@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from floor.domain.job import Design, Job
-from floor.domain.outline import MAX_SVG_BYTES, Outline, OutlineError, read_outline
+from floor.domain.outline import MAX_SVG_BYTES, TALLEST_MM, Outline, OutlineError, read_outline
 from floor.domain.quoting import quoted
 from floor.jobfile.errors import JobFileErrors, Problems
 from floor.jobfile.needs import RouteNeeds
@@ -97,7 +97,7 @@ def read_job_bytes(files: Mapping[str, bytes], known_routes: Mapping[str, RouteN
 
 def outline_of(svg_text: str, design: Design) -> Outline:
     """The design's outline in mm, where the job places it."""
-    return read_outline(svg_text).scaled(design.height, design.centre)
+    return read_outline(svg_text, design.height).scaled(design.height, design.centre)
 
 
 def _source(toml_text: str, fetch: Callable[[str], str], routes: Mapping[str, RouteNeeds]) -> JobSource:
@@ -117,7 +117,9 @@ def _read(toml_text: str, fetch: Callable[[str], str] | None, routes: Mapping[st
     job = job_of(Table(data, (), "the file", problems), routes)
     if fetch is not None and job.design.outline:
         try:
-            read_outline(fetch(job.design.outline))
+            # A height that cannot be read says nothing about the outline.
+            height = job.design.height if job.design.height > 0 else TALLEST_MM
+            read_outline(fetch(job.design.outline), height)
         except _NoOutline as missing:
             problems.add(("design", "outline"), str(missing))
         except OutlineError as error:

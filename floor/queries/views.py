@@ -10,12 +10,12 @@ from sqlalchemy import func, select
 
 from floor.domain.checklist import Checklist
 from floor.domain.job import HouseRules, Job
-from floor.domain.outline import Outline, read_outline
+from floor.domain.outline import Outline
 from floor.domain.plan import JobPlan, plan_job
 from floor.domain.progress import JobProgress, RunFacts, Terms, settle
 from floor.domain.route import Route, Section, expand, load_size, read_route, sections_of
 from floor.domain.run_state import Status
-from floor.jobfile import RouteNeeds, read_job
+from floor.jobfile import RouteNeeds, outline_of, read_job
 from floor.store.models import JobRevision, JobRow, Person, RunRow, db
 
 REVISIONS_KEPT_IN_MEMORY = 64
@@ -106,7 +106,7 @@ def _read_plan(
     route = read_route(route_text)
     house = HouseRules(*house_rules)
     job = read_job(job_text, outline_text, {route.id: RouteNeeds(route.opening, route.min_layers)})
-    outline = read_outline(outline_text).scaled(job.design.height, job.design.centre)
+    outline = outline_of(outline_text, job.design)
     sums = plan_job(job, outline, on_backing=route.load == "hooping")
     size = load_size(route, sums)
     sections = sections_of(route, job)
