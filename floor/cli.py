@@ -165,6 +165,7 @@ def import_(files: tuple[Path, ...]) -> None:
     """Take in job files, each with its SVG beside it. A file that is refused does not keep the others out."""
     from floor.domain.ticket import show_code
     from floor.jobfile import JobFileErrors, read_job_folder
+    from floor.queries.planned import NothingToSew
     from floor.queries.shop_routes import route_needs
     from floor.services.jobs import AlreadyImported, import_job
 
@@ -179,7 +180,7 @@ def import_(files: tuple[Path, ...]) -> None:
                 refused = True
                 for error in wrong.errors:
                     click.echo(f"{path}: {error}", err=True)
-            except (AlreadyImported, OSError) as wrong:
+            except (AlreadyImported, NothingToSew, OSError) as wrong:
                 refused = True
                 click.echo(f"{path}: {wrong}", err=True)
     if refused:

@@ -61,6 +61,17 @@ def test_a_job_is_imported_and_its_ticket_written(shop: Path, tmp_path: Path) ->
     assert "<link" not in html
 
 
+def test_a_job_that_cannot_be_sewn_is_not_imported(shop: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "thin"
+    shutil.copytree(demo_toml("quarry-crest").parent, folder)
+    toml = folder / "quarry-crest.toml"
+    toml.write_text(toml.read_text().replace('offset = "-2 mm"', 'offset = "-60 mm"'))
+    done = floor(shop, "import", toml)
+    assert done.returncode == 1
+    assert "has no cloth left" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+
+
 def test_a_refused_file_has_its_line_and_does_not_keep_the_others_out(shop: Path, tmp_path: Path) -> None:
     folder = tmp_path / "bad"
     shutil.copytree(demo_toml("larkspur-jackets").parent, folder)

@@ -10,9 +10,11 @@ from sqlalchemy import select
 
 from floor.domain.job import HouseRules
 from floor.domain.revision import why_not_revised
+from floor.domain.route import read_route
 from floor.domain.run_state import Status
 from floor.domain.ticket import make_code, show_code
 from floor.jobfile import JobSource
+from floor.queries.planned import plan_of_source
 from floor.queries.shop_routes import shop_routes
 from floor.queries.views import find_job, plan_of
 from floor.services.projection import project
@@ -44,7 +46,7 @@ class RevisionRefused(ValueError):
 def import_job(source: JobSource, by: str, now_ms: int, house: HouseRules | None = None) -> JobRow:
     """Store a job that was read, with its outline, its route and the house's rules as they are today.
 
-    Raises AlreadyImported when the same files made a job before.
+    Raises AlreadyImported when the same files made a job before, NothingToSew where no plan can be made of them.
     """
     with writing():
         return add_job(source, by, now_ms, house)
@@ -55,6 +57,7 @@ def add_job(source: JobSource, by: str, now_ms: int, house: HouseRules | None = 
     before = db.session.scalar(select(JobRevision).where(JobRevision.digest == _digest(source)))
     if before is not None:
         raise AlreadyImported(before.job)
+    plan_of_source(source, shop_routes()[source.job.route].route)
     job = JobRow(code=_free_code(), created_at=now_ms)
     _append_revision(job, source, shop_routes()[source.job.route].text, by, now_ms, house or HouseRules())
     db.session.add(job)
@@ -65,8 +68,8 @@ def revise_job(code: str, source: JobSource, by: str, now_ms: int, house: HouseR
     """Change a job by a new revision, with its route and the house's rules as they are today: what is begun from
     now on is made by it, and runs that have begun keep theirs.
 
-    Raises UnknownJob; RevisionRefused where nothing is changed, the job was removed, or runs have begun that the
-    change would belie: on another route, or with a garment that is gone or has another size.
+    Raises UnknownJob; NothingToSew; RevisionRefused where nothing is changed, the job was removed, or runs have
+    begun that the change would belie: on another route, or with a garment that is gone or has another size.
     """
     with writing():
         return add_revision(_job(code), source, by, now_ms, house)
@@ -98,6 +101,7 @@ def add_revision(
     wrong = why_not_revised(before.job, source.job, _begun(job))
     if wrong:
         raise RevisionRefused(wrong)
+    plan_of_source(source, read_route(route_text))
     _append_revision(job, source, route_text, by, now_ms, rules)
     _weigh_again(job)
     return job

@@ -12,6 +12,7 @@ from floor.domain.outline import MAX_SVG_BYTES
 from floor.jobfile import JobFileErrors, read_job_bytes
 from floor.jobfile.texts import MAX_TOML_BYTES
 from floor.jobfile.zipped import ZipRefused, unpacked
+from floor.queries.planned import NothingToSew
 from floor.queries.shop_routes import route_needs, shop_routes
 from floor.services.jobs import AlreadyImported, import_job
 from floor.web.clock import now_ms
@@ -55,6 +56,8 @@ def bring_in() -> ResponseReturnValue:
         lines = _toml_lines(files)
         wrong = [Wrong(e.line, _line(lines, e.line), _sentence(e.message)) for e in found.errors]
         return _page(wrong=wrong, names=list(files)), 422
+    except NothingToSew as why:
+        return _page(sentence=str(why)), 422
     except AlreadyImported as before:
         return _page(before=before), 409
     flash(f'"{row.title}" is here; print its ticket and it can start.', NO_UNDO)

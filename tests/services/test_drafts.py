@@ -8,6 +8,7 @@ from flask import Flask
 from floor.domain.job import HouseRules
 from floor.jobfile.form import Form
 from floor.queries.drafts import find_draft, open_drafts, read_draft
+from floor.queries.planned import NothingToSew
 from floor.queries.views import find_job, job_view
 from floor.services.drafts import (
     DraftOvertaken,
@@ -104,6 +105,17 @@ class TestDrafts:
         assert list(found) == [key]
         assert says.lower() in found[key].lower()
         assert "[" not in found[key]
+
+    def test_a_design_beside_a_front_makes_no_job_and_the_draft_stays(self, larkspur: str) -> None:
+        draft = filled(design__centre__0="220")
+        with pytest.raises(NothingToSew, match="right front"):
+            save_as_job(draft.id, SUPERVISOR, NOW, HouseRules())
+        change = draft_from_job(larkspur, SUPERVISOR, NOW, change=True)
+        save_form(change.id, {**change.form, "design.centre.0": "220"}, NOW)
+        with pytest.raises(NothingToSew, match="right front"):
+            save_as_job(change.id, SUPERVISOR, NOW, HouseRules())
+        assert {one.id for one in open_drafts()} == {draft.id, change.id}
+        assert db.session.query(JobRow).count() == 1
 
     def test_a_plan_can_be_drawn_before_the_names_are_in(self) -> None:
         reading = read_draft(filled(title="", customer="", due="", garments="", layer__0__colour=""))

@@ -69,6 +69,17 @@ def test_every_fault_is_shown_beside_its_line(
     assert jobs() == []
 
 
+def test_a_design_beside_a_front_is_refused_in_one_sentence(
+    supervisor: FlaskClient, files: dict[str, bytes]
+) -> None:
+    name = next(name for name in files if name.endswith(".toml"))
+    files[name] = files[name].replace(b'centre = ["20 mm", "0 mm"]', b'centre = ["220 mm", "0 mm"]')
+    answer = send(supervisor, files)
+    assert answer.status_code == 422
+    assert "Nothing of the design lies on the right front" in answer.text
+    assert jobs() == []
+
+
 def test_the_same_job_twice_is_said_with_a_link_and_what_to_change(
     supervisor: FlaskClient, files: dict[str, bytes]
 ) -> None:
