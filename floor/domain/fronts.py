@@ -111,11 +111,13 @@ class SizePlan:
 
 def cloths_of(job: Job, region: MultiPolygon) -> tuple[MultiPolygon, ...]:
     """Each layer's whole cloth: the region grown by the layer's offset with round joins (below 0: shrunk)."""
+    # An offset too small to be one would be lost in rounding, and the cloth with it.
+    offsets = [0.0 if abs(layer.offset) < SAME_MM else layer.offset for layer in job.layers]
     grown: dict[float, MultiPolygon] = {0.0: region}
-    for layer in job.layers:
-        if layer.offset not in grown:
-            grown[layer.offset] = as_multi(region.buffer(layer.offset, quad_segs=ROUND_SEGMENTS))
-    return tuple(grown[layer.offset] for layer in job.layers)
+    for offset in offsets:
+        if offset not in grown:
+            grown[offset] = as_multi(region.buffer(offset, quad_segs=ROUND_SEGMENTS))
+    return tuple(grown[offset] for offset in offsets)
 
 
 def split(job: Job, cloths: tuple[MultiPolygon, ...], sizes: tuple[str, ...]) -> dict[str, SizePlan]:

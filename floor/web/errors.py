@@ -27,6 +27,8 @@ SENTENCES = {
     503: "The shop's database is busy; nothing was saved by this tap. Try again in a moment.",
 }
 
+PRIMARY_CODE = 0xFF  # the part of SQLite's code that says what is wrong
+
 DISK_FULL = (
     "The server's disk is full; nothing was saved by this tap. Tell who looks after Floor, and make room."
 )
@@ -86,7 +88,8 @@ def _http(error: HTTPException) -> ResponseReturnValue:
 
 
 def _unanswered(error: OperationalError) -> ResponseReturnValue:
-    code = getattr(error.orig, "sqlite_errorcode", None)
+    # The higher bits say how it came about: a database locked by a checkpoint is as busy as any other.
+    code = getattr(error.orig, "sqlite_errorcode", 0) & PRIMARY_CODE
     if code == sqlite3.SQLITE_BUSY:
         log.warning("the database was busy for too long: %s %s", request.method, request.path)
         return answer(503, "DatabaseBusy", SENTENCES[503])

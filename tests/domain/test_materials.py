@@ -222,7 +222,7 @@ def test_the_pull_list_says_what_to_fetch() -> None:
     ]
     assert lines[2].amount.endswith("sheets 300 x 450 mm")
     assert lines[2].detail.startswith(
-        "ground: 6 blanks 200 x 155 mm and 6 blanks 145 x 155 mm; 1 spare 200 x 155 mm;"
+        "ground: 6 blanks 200 x 155 mm and 6 blanks 150 x 155 mm; 1 spare 200 x 155 mm;"
     )
     assert lines[3].amount == "0.42 m of a roll 900 mm wide"
     assert lines[7][1:] == ("26 sheets 410 x 250 mm", "12 hoopings, 2 sheets each; 2 spares")

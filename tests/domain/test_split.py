@@ -10,7 +10,7 @@ from route_cases import bar, drawn, plan_for
 from shapely import MultiPolygon, Polygon, box
 from split_cases import JOB, WHOLE, annulus, disc, layer, opened, planned
 
-from floor.domain.fronts import FrontPlan, SizePlan
+from floor.domain.fronts import FrontPlan, SizePlan, cloths_of
 from floor.domain.job import Front, Garment, Job, OpeningSize
 from floor.domain.pieces import Piece, blank_side
 
@@ -294,3 +294,9 @@ class TestSeam:
         size = planned(opened(top_front="right"), box(-80, -5, 80, 7))["M"]
         assert size.seam is not None
         assert size.seam.x == 10
+
+
+def test_an_offset_too_small_to_cut_is_none() -> None:
+    job = replace(WHOLE, layers=(layer(6e-164),))
+    region = MultiPolygon([box(0, 0, 30, 20)])
+    assert cloths_of(job, region) == (region,)

@@ -128,7 +128,7 @@ def test_marks_are_needed_where_a_front_is_shorter_than_the_window(tmp_path: Pat
 
 def test_a_layer_that_a_front_does_not_have_needs_no_blank_there(tmp_path: Path) -> None:
     # The right front keeps a sliver of the ground's edge, which the letters do not come near.
-    path = changed(tmp_path, ('centre = ["20 mm"', 'centre = ["139 mm"'))
+    path = changed(tmp_path, ('centre = ["20 mm"', 'centre = ["142 mm"'))
     fronts = as_json(planned_file(path))["sizes"]["M"]["fronts"]
     ground, letters = fronts["right"]["layers"]
     assert ground["area_mm2"] > 0

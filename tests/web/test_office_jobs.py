@@ -246,8 +246,8 @@ def test_an_unknown_job_or_run_answers_one_sentence(supervisor: FlaskClient) -> 
 def test_a_jobs_page_shows_its_plan(supervisor: FlaskClient, larkspur: str) -> None:
     page = supervisor.get(f"/office/jobs/{larkspur}").text
     for words in ("How it will look", "What is sewn where", "Left front, sewn first.", "200 × 155 mm",
-                  "Stop sheet", "trim 1 to 2 mm outside the tack-down, 140 cm of edge", "What to pull",
-                  "5 sheets 300 x 450 mm"):  # fmt: skip
+                  "Stop sheet", "trim 1 to 2 mm outside the tack-down, 144 cm of edge", "What to pull",
+                  "6 sheets 300 x 450 mm"):  # fmt: skip
         assert words in page, words
     assert "style=" not in page
 

@@ -18,6 +18,7 @@ from tests.conftest import OPERATOR, PASSWORD, SUPERVISOR
 OPEN_TO_ALL = {"sign_in.page", "sign_in.sign_in", "sign_in.sign_out", "sign_in.demo_sign_in"}
 FILLED = {
     "code": "K7Q2M4", "run": "00000000-0000-4000-8000-000000000009", "person": "1", "what": "runs", "form": "csv",
+    "revision": "1", "draft": "1", "version": "0a", "kind": "closed",
 }  # fmt: skip
 
 
