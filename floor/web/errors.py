@@ -12,6 +12,7 @@ from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException
 
 from floor.domain.ticket import CodeMistyped
+from floor.services.drafts import DraftTooLarge, UnknownDraft, UnknownRoute
 from floor.services.intake import BatchRefused, NotOwed
 from floor.services.jobs import AlreadyImported, UnknownJob
 
@@ -40,6 +41,9 @@ STATUSES: tuple[tuple[type[Exception], int], ...] = (
     (NotOwed, 409),
     (AlreadyImported, 409),
     (UnknownJob, 404),
+    (UnknownDraft, 404),
+    (UnknownRoute, 404),
+    (DraftTooLarge, 413),
 )
 
 

@@ -9,13 +9,20 @@ from floor.domain.english import plain
 from floor.queries.office.jobs import job_lines, runs_going_on
 from floor.queries.office.problems import aside_count
 from floor.queries.office.words import clock_words, minute_words
-from floor.web import office_export, office_import, office_jobs, office_people, office_problems
+from floor.web import (
+    office_export,
+    office_import,
+    office_jobs,
+    office_people,
+    office_problems,
+    office_setup,
+)
 from floor.web.clock import now_ms
 from floor.web.sign_in import supervisor_required
 
 blueprint = Blueprint("office", __name__, url_prefix="/office")
 blueprint.before_request(supervisor_required)
-for part in (office_jobs, office_import, office_problems, office_export, office_people):
+for part in (office_jobs, office_setup, office_import, office_problems, office_export, office_people):
     blueprint.register_blueprint(part.blueprint)
 
 blueprint.add_app_template_filter(clock_words, "clock")
