@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -16,15 +15,13 @@ from floor.domain.outline import Outline, OutlineError, read_outline
 from floor.jobfile import JobFileErrors, RouteNeeds, read_job
 from floor.jobfile.form import GARMENTS, Form, data_of_form
 from floor.jobfile.writing import Data, write_job_text
+from floor.queries.fault_words import form_sentence
 from floor.queries.shop_routes import route_needs
 from floor.queries.views import plan_of
 from floor.store.models import DraftRow, db
 
 OUTLINE = "design.outline"
 OUTLINES_KEPT_IN_MEMORY = 16
-
-_SIZES_OWN = re.compile(r"\[opening\.sizes\.(.+?)\]")
-_TABLE = re.compile(r"\[\[?([a-z.]+)\]\]?")
 
 
 @dataclass(frozen=True)
@@ -110,19 +107,16 @@ def _fault(path: tuple[str | int, ...], message: str, form: Mapping[str, str]) -
         empty = not form.get(GARMENTS, "").strip()
         return (
             GARMENTS,
-            "No garment is listed; paste sizes and names, or write M x 4." if empty else _sentence(message),
+            "No garment is listed; paste sizes and names, or write M x 4."
+            if empty
+            else form_sentence(GARMENTS, message),
         )
     key = ".".join(map(str, path))
     if key not in form and f"{key}.0" in form:
         key = f"{key}.0"  # of two lengths side by side, both missing
     if key in form and not form[key].strip():
         return key, "This is still empty; fill it in."
-    return key, _sentence(message)
-
-
-def _sentence(message: str) -> str:
-    plain = _TABLE.sub(r"the \1", _SIZES_OWN.sub(r"size \1", message)).replace("the the ", "the ")
-    return plain[:1].upper() + plain[1:] + ("" if plain.endswith((".", "!", "?")) else ".")
+    return key, form_sentence(key, message)
 
 
 def _sketched(data: Data) -> Data:
