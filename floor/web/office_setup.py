@@ -109,7 +109,7 @@ def draw(draft: int) -> ResponseReturnValue:
     before = _draft(draft).changed_at
     row = _keep(draft)
     elsewhere = ""
-    if request.form.get("seen") not in (None, str(before)):
+    if request.form.get("seen", "") not in ("", str(before)):
         elsewhere = (
             "This draft was also typed in on another page; what was typed last is kept. Load this page again "
             "to see it all."
@@ -130,11 +130,12 @@ def _drawn(page: SetupPage) -> dict[str, object]:
         "summaries": page.summaries,
         "words": {
             "elsewhere": page.elsewhere,
-            "stale": page.stale,
+            "why-no-plan": page.why_no_preview,
             "part-understood": page.understood,
             "part-missing": page.missing,
         },
         "parts": parts,
+        "stale": page.stale,
         "preview": render_template("office/setup_preview.html", page=page) if page.preview else None,
     }
 

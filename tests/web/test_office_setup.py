@@ -102,7 +102,7 @@ def test_a_bad_number_stands_beside_its_field_and_the_last_plan_stays(supervisor
     found = draw(supervisor, draft, {"opening.span": "wide", "machine.heads": "two"})
     assert set(found["faults"]) == {"opening.span", "machine.heads"}
     assert found["preview"] is None
-    assert "once what is marked has been put right" in found["words"]["stale"]
+    assert "once what is marked has been put right" in found["stale"]
     page = supervisor.get(f"/office/setup/{draft}").text
     assert 'value="wide"' in page
     assert page.count('aria-invalid="true"') == 2
@@ -117,6 +117,22 @@ def test_saving_too_early_lists_what_is_missing_with_links_and_keeps_all(supervi
         assert f'href="#f-{key}' in answer.text.replace("_2e_", "-"), key
     assert 'value="Half a job"' in answer.text
     assert jobs() == []
+
+
+def test_the_list_on_top_names_each_field_and_keeps_the_order_of_the_page(supervisor: FlaskClient) -> None:
+    draft = filled(supervisor)
+    typed = {
+        **NEEDED,
+        "customer": "",
+        "machine.speed": "",
+        "opening.sizes.S.overlap": "9",
+        "layer.1.colour": " ",
+    }
+    page = supervisor.post(f"/office/setup/{draft}/save", data=typed).text
+    told = re.findall(r'<li><a href="#[^"]+">([^<]+)</a>', page)
+    assert told[0] == "Fill in the customer."
+    assert "for a size that no garment has" in told[1]
+    assert told[2:] == ["Fill in the colour of Letters.", "Fill in the machine&#39;s speed."]
 
 
 def test_what_cannot_be_sewn_is_not_saved(supervisor: FlaskClient) -> None:

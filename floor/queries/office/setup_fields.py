@@ -21,12 +21,24 @@ LAYER_USUAL = (
     "stitches.placement", "stitches.tack", "stitches.border",
 )  # fmt: skip
 
-NEEDED_WORDS = {
+NEEDED = (*ORDER, OUTLINE, *OPENING, GARMENTS)
+
+WORDS = {
     "title": "the title", "customer": "the customer", "due": "the due date", OUTLINE: "the outline",
-    "opening.span": "the span", "opening.overlap": "the overlap", "opening.top_front": "the top front",
-    GARMENTS: "the garments",
+    "design.height": "how tall it is sewn", "opening.span": "the span", "opening.overlap": "the overlap",
+    "opening.top_front": "the top front", "opening.over_edge": "how far it is sewn past the folded edge",
+    "opening.buttons": "the number of buttons", "opening.button_size": "the button's width",
+    GARMENTS: "the garments", "design.centre.0": "how far right of the middle it sits",
+    "design.centre.1": "how far above the middle it sits", "hoop.field.0": "the hoop's width",
+    "hoop.field.1": "the hoop's height", "hoop.clearance": "what is kept clear in the hoop",
+    "backing.kind": "the kind of backing", "backing.sheets": "the sheets of backing",
+    "machine.speed": "the machine's speed", "machine.heads": "the machine's heads",
 }  # fmt: skip
-LAYER_WORDS = {"name": "name", "fabric": "fabric", "colour": "colour", "border.thread": "thread"}
+LAYER_WORDS = {
+    "name": "the name", "fabric": "the fabric", "colour": "the colour", "border.thread": "the thread",
+    "offset": "the offset", "border.width": "the border's width", "border.spacing": "the border's spacing",
+    "tack": "the tack-down", "placement_line": "the placement line",
+}  # fmt: skip
 
 _LAYER_KEY = re.compile(r"layer\.(\d+)\.(.+)")
 _NOT_IN_AN_ID = re.compile(r"[^A-Za-z0-9-]")
@@ -63,8 +75,10 @@ def page_keys(form: Mapping[str, str], sizes: Sequence[str], opens: bool) -> tup
 
 
 def placed(faults: Iterable[tuple[str, str]], keys: Sequence[str]) -> list[tuple[str, str]]:
-    """Each fault at the field that can put it right; "" where the page has no field for it."""
-    return [(_field_of(path, keys), sentence) for path, sentence in faults]
+    """Each fault at the field that can put it right, in the page's order; "" where the page has no field for it."""
+    order = {key: place for place, key in enumerate(keys)}
+    found = [(_field_of(path, keys), sentence) for path, sentence in faults]
+    return sorted(found, key=lambda fault: order.get(fault[0], -1))
 
 
 def _field_of(path: str, keys: Sequence[str]) -> str:
@@ -83,13 +97,15 @@ def _field_of(path: str, keys: Sequence[str]) -> str:
 
 def is_needed(key: str) -> bool:
     layer = _LAYER_KEY.fullmatch(key)
-    return layer[2] in LAYER_WORDS if layer else key in NEEDED_WORDS
+    return layer[2] in LAYER_NEEDED if layer else key in NEEDED
 
 
-def needed_words(key: str, form: Mapping[str, str]) -> str:
-    """ "the span", "the colour of Letters"."""
+def field_words(key: str, form: Mapping[str, str]) -> str:
+    """A field that must not stay empty, as a sentence names it: "the span", "the colour of Letters"; "" for one
+    that may."""
     layer = _LAYER_KEY.fullmatch(key)
     if layer is None:
-        return NEEDED_WORDS[key]
+        return WORDS.get(key, "")
     name = form.get(layer_key(int(layer[1]), "name"), "").strip()
-    return f"the {LAYER_WORDS[layer[2]]} of {name or f'layer {int(layer[1]) + 1}'}"
+    what = LAYER_WORDS.get(layer[2], "")
+    return what and f"{what} of {name or f'layer {int(layer[1]) + 1}'}"

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from floor.domain.english import listed, plural
 from floor.domain.outline import MAX_SVG_BYTES
-from floor.queries.office.setup_fields import OUTLINE, field_id, is_needed, needed_words, size_key
+from floor.queries.office.setup_fields import OUTLINE, field_id, field_words, is_needed, size_key
 from floor.queries.office.setup_plan import Preview
 
 NEEDED_SHOWN = 4  # of what is still to be filled in; the fields themselves say the rest
@@ -88,16 +88,22 @@ class SetupPage:
 
     @property
     def listed(self) -> dict[str, str]:
-        """What stands in the way of saving: by field, "" for what no field of the page can put right."""
+        """What stands in the way of saving: by field, "" for what no field of the page can put right. It stands
+        away from the fields, so each says which one it means."""
         loose = [sentence for key, sentence in self.all_faults if not key]
         loose += [self.refused] if self.refused else []
-        return {**self.faults, **({"": " ".join(loose)} if loose else {})}
+        named = {key: self._named(key, sentence) for key, sentence in self.faults.items()}
+        return {**({"": " ".join(loose)} if loose else {}), **named}
+
+    def _named(self, key: str, sentence: str) -> str:
+        words = field_words(key, self.form) if self._empty(key) else ""
+        return f"Fill in {words}." if words else sentence
 
     @property
     def missing(self) -> str:
         """What is still needed, in one sentence; "" when all is there."""
         wanted = dict.fromkeys(
-            needed_words(key, self.form) for key, _ in self.all_faults if self._awaited(key)
+            field_words(key, self.form) for key, _ in self.all_faults if self._awaited(key)
         )
         loose = " ".join(sentence for key, sentence in self.all_faults if not key)
         if not wanted:
@@ -107,7 +113,10 @@ class SetupPage:
         return f"{loose} Still needed: {listed([*shown, f'{more} more'] if more else shown)}.".strip()
 
     def _awaited(self, key: str) -> bool:
-        return is_needed(key) and not self.value(key).strip() and not (key == OUTLINE and self.outline.name)
+        return is_needed(key) and self._empty(key)
+
+    def _empty(self, key: str) -> bool:
+        return not (self.outline.name if key == OUTLINE else self.value(key).strip())
 
     def open(self, *keys: str) -> bool:
         """Whether a fold with these fields is to stand open: a fault lies among them."""

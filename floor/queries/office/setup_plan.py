@@ -131,7 +131,7 @@ def _pictures(plan: JobPlan) -> tuple[Picture, ...]:
     if plan.job.opening is None:
         return Picture("closed", "Closed, seen from the front"), Picture("whole", "In its hoop")
     fronts = (Picture(front, f"The {front} front in its hoop") for front in plan.job.fronts)
-    return Picture("closed", "Closed, seen from the front"), Picture("apart", "The fronts apart"), *fronts
+    return Picture("closed", "Closed, seen from the front"), *fronts, Picture("apart", "The fronts apart")
 
 
 def _facts(plan: JobPlan, size: str) -> tuple[str, ...]:

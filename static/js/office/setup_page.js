@@ -3,7 +3,8 @@
 import { draw } from "./draw.js";
 import { listFaults, showFaults } from "./faults.js";
 import { keeper } from "./keeper.js";
-import { redraw, replacePart } from "./parts.js";
+import { replacePart } from "./parts.js";
+import { planView } from "./plan_view.js";
 import { stash } from "./stash.js";
 
 const WORDS = { typing: "", sending: "Drawing…", kept: "All is kept." };
@@ -11,8 +12,12 @@ const WORDS = { typing: "", sending: "Drawing…", kept: "All is kept." };
 const form = document.getElementById("setup");
 const file = form.elements.namedItem("outline");
 const put = stash(`draft ${form.dataset.draft}`, form);
+const plan = planView(
+  `plan ${form.dataset.draft}`,
+  document.getElementById("preview"),
+  document.getElementById("stale"),
+);
 const kept = keeper({ read, send, told, answered });
-let shown = 0;
 
 form.classList.add("live");
 form.addEventListener("input", (event) => {
@@ -39,7 +44,15 @@ function read() {
 }
 
 async function send({ body, file: sent }, signal) {
-  const answer = await draw(form.dataset.draw, body, signal);
+  const seen = form.elements.namedItem("seen");
+  let answer;
+  try {
+    answer = await draw(form.dataset.draw, body, signal);
+  } catch (failure) {
+    seen.value = ""; // it may have arrived and only its answer been lost: that was no other page
+    throw failure;
+  }
+  seen.value = answer.seen;
   if (sent && file.files[0] === sent) file.value = ""; // it is in the draft now, and need not go again
   return answer;
 }
@@ -57,7 +70,6 @@ function bringIn() {
 }
 
 function answered(answer, newest) {
-  form.elements.namedItem("seen").value = answer.seen;
   if (!newest) return;
   put.forget();
   showFaults(form, answer.faults);
@@ -69,12 +81,11 @@ function answered(answer, newest) {
   }
   for (const [name, words] of Object.entries(answer.words)) say(document.getElementById(name), words);
   for (const [name, html] of Object.entries(answer.parts)) replacePart(document.getElementById(name), html);
-  if (answer.preview === null) return; // the last good one stays, and #stale says so
-  const turn = ++shown;
-  redraw(document.getElementById("preview"), answer.preview, () => turn === shown);
+  plan.show(answer.preview, answer.stale);
 }
 
 function say(place, words) {
+  if (!place) return; // the part of the page that would say it is not there just now
   if (place.textContent !== words) place.textContent = words;
   if (place.classList.contains("care")) place.hidden = !words;
 }
