@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from math import ceil, degrees, dist
+from math import ceil
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import LinearRing, MultiPolygon
 
 from floor.domain.outline import Box
-from floor.domain.points import Point, turn
+
+Points = NDArray[np.float64]
 
 CORNER_DEG = 40.0  # a boundary that turns by more at one vertex has a corner there
+ROUNDING_DEG = 1e-6
 CORNER_SIMPLIFY_MM = 0.25  # after leaving out what strays less
 BLANK_OVERSIZE_MM = 20.0  # a blank is so much wider and taller than its cloth
 BLANK_STEP_MM = 5.0  # and rounded up to what a hand can mark
@@ -54,8 +58,7 @@ class Piece:
 
     @cached_property
     def corners(self) -> int:
-        # Chords of a round join turn by even parts of a circle: one at the limit is none, however rounded.
-        return sum(1 for ring in self.rings for angle in _turns(ring) if abs(angle) > CORNER_DEG + 1e-6)
+        return sum(map(_corners, self.rings))
 
     @cached_property
     def bounds(self) -> Box | None:
@@ -95,33 +98,39 @@ def union_box(boxes: Iterator[Box | None]) -> Box | None:
     return min(x0), min(y0), max(x1), max(y1)
 
 
-def _turns(ring: LinearRing) -> Iterator[float]:
-    """The turn at each vertex of the simplified ring, degrees, + to the left."""
-    points: list[Point] = _simplified(ring)
-    around = [points[-1], *points, points[0]]
-    for before, here, after in zip(around, around[1:], around[2:], strict=False):
-        yield degrees(turn(before, here, after))
+def _corners(ring: LinearRing) -> int:
+    """How many vertices of the simplified ring turn by more than a corner does."""
+    turns = np.degrees(_turns(_simplified(ring)))
+    # Chords of a round join turn by even parts of a circle: one at the limit is none, however rounded.
+    return int(np.count_nonzero(np.abs(turns) > CORNER_DEG + ROUNDING_DEG))
 
 
-def _simplified(ring: LinearRing) -> list[Point]:
+def _simplified(ring: LinearRing) -> Points:
     """The ring's vertices after simplifying, the first not repeated.
 
     Simplifying keeps the vertex that a ring happens to start with, and splits it from there; so the ring is
     first begun at its sharpest vertex, of equally sharp ones at that furthest out, and runs to the sharper of
     its neighbours: a mirrored ring has the same corners.
     """
-    points: list[Point] = [(float(x), float(y)) for x, y in shapely.get_coordinates(ring)[:-1]]
-    around = [points[-1], *points, points[0]]
+    points = shapely.get_coordinates(ring)[:-1]
     x0, y0, x1, y1 = ring.bounds
-    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-
-    def rank(i: int) -> tuple[float, float, float]:
-        sharpness = abs(turn(around[i], around[i + 1], around[i + 2]))
-        return round(sharpness, 6), round(dist(points[i], middle), 6), round(points[i][1], 6)
-
-    first = max(range(len(points)), key=rank)
-    begun = points[first:] + points[:first]
-    if rank((first + 1) % len(points)) < rank(first - 1):
-        begun = begun[:1] + begun[:0:-1]
+    sharpness = np.round(np.abs(_turns(points)), 6)
+    out = np.round(np.hypot(points[:, 0] - (x0 + x1) / 2, points[:, 1] - (y0 + y1) / 2), 6)
+    order = np.lexsort((np.round(points[:, 1], 6), out, sharpness))
+    place = np.empty(len(points), dtype=int)
+    place[order] = np.arange(len(points))
+    begun = np.roll(points, -order[-1], axis=0)
+    if place[(order[-1] + 1) % len(points)] < place[order[-1] - 1]:
+        begun = np.concatenate([begun[:1], begun[:0:-1]])
     thin = shapely.simplify(shapely.LinearRing(begun), CORNER_SIMPLIFY_MM)
-    return [(float(x), float(y)) for x, y in shapely.get_coordinates(thin)[:-1]]
+    kept: Points = shapely.get_coordinates(thin)[:-1]
+    return kept
+
+
+def _turns(points: Points) -> Points:
+    """By how much a closed line turns at each of its points, radians, + to the left."""
+    ways = np.diff(points, axis=0, append=points[:1])
+    before = np.roll(ways, 1, axis=0)
+    cross = before[:, 0] * ways[:, 1] - before[:, 1] * ways[:, 0]
+    turns: Points = np.arctan2(cross, (before * ways).sum(axis=1))
+    return turns
