@@ -110,10 +110,7 @@ def draw(draft: int) -> ResponseReturnValue:
     row = _keep(draft)
     elsewhere = ""
     if request.form.get("seen", "") not in ("", str(before)):
-        elsewhere = (
-            "This draft was also typed in on another page; what was typed last is kept. Load this page again "
-            "to see it all."
-        )
+        elsewhere = "This draft was also typed in on another page; what stands on this one now is what is kept."
     answer = jsonify(_drawn(page_of(row, tried=bool(request.form.get("tried")), elsewhere=elsewhere)))
     answer.headers["Server-Timing"] = f"draw;dur={1000 * (perf_counter() - begun):.1f}"
     return answer
