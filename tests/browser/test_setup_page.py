@@ -8,8 +8,11 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from floor.jobfile import read_job_bytes
 from floor.places import page_folder
+from floor.queries.shop_routes import route_needs
 from tests.browser.server import Demo, start_demo
+from tests.conftest import demo_source
 
 LARK = page_folder("demo_jobs") / "larkspur-jackets" / "lark.svg"
 NEEDED = {
@@ -75,6 +78,45 @@ def test_a_job_is_set_up_drawn_and_saved(context: BrowserContext) -> None:
     page.click("#save")
     expect(page.get_by_role("heading", level=1)).to_have_text(title)
     assert troubles == []
+
+
+def test_the_split_front_of_the_demo_set_up_from_nothing_is_the_same_job(context: BrowserContext) -> None:
+    page = begun(context)
+    page.set_input_files("[name=outline]", LARK)
+    typed = {
+        **NEEDED, "title": "Band jackets, LARK across the opening", "due": "2026-12-11", "opening.span": "180",
+        "garments": "M\tOdile\nM\tBram\nM\tTansy\nM\nXL\tCorwin\nXL",
+    }  # fmt: skip
+    for name, text in typed.items():
+        page.fill(f'[name="{name}"]', text)
+    page.fill('[name="opening.sizes.XL.span"]', "200")
+    page.click("details[data-fold=place] summary")
+    page.fill('[name="design.centre.0"]', "20")
+    expect(page.locator("#kept")).to_have_text("All is kept.")
+    with page.expect_download() as download:
+        page.get_by_role("link", name="Its job file").click()
+    packed = download.value.path().read_bytes()
+    source, demo = read_job_bytes({"job.zip": packed}, route_needs()), demo_source("larkspur-jackets")
+    assert (source.job, source.svg_text) == (demo.job, demo.svg_text)
+
+
+def test_faults_and_the_last_plan_are_there_after_a_reload(context: BrowserContext) -> None:
+    page = begun(context)
+    fill(page)
+    expect(page.locator("#preview img").first).to_be_visible()
+    page.fill('[name="design.height"]', "tall")
+    expect(page.locator("#stale")).to_be_visible()
+    page.reload()
+    expect(page.locator('[data-field="design.height"] .fault')).to_contain_text("tall")
+    expect(page.locator("#stale")).to_contain_text("as it was before")
+    expect(page.locator("#preview img").first).to_be_visible()
+
+
+def test_without_a_plan_yet_no_old_one_is_spoken_of(context: BrowserContext) -> None:
+    page = begun(context)
+    page.fill('[name="opening.span"]', "wide")
+    expect(page.locator('[data-field="opening.span"] .fault')).to_be_visible()
+    expect(page.locator("#stale")).to_be_hidden()
 
 
 def test_a_bad_number_is_told_beside_its_field_and_the_last_plan_stays(context: BrowserContext) -> None:

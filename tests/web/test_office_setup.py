@@ -275,3 +275,17 @@ def test_a_saved_draft_leads_to_its_job(supervisor: FlaskClient) -> None:
     draft = filled(supervisor)
     location = supervisor.post(f"/office/setup/{draft}/save", data=NEEDED).location
     assert supervisor.get(f"/office/setup/{draft}").location == location
+
+
+def test_a_stranger_and_another_site_change_nothing(supervisor: FlaskClient, client: FlaskClient) -> None:
+    draft = begin(supervisor)
+    for path in ("", "/draw.json", "/layers", "/save", "/drop", "/take-up"):
+        answer = client.post(f"/office/setup/{draft}{path}", data={"title": "Not yours"})
+        assert (answer.status_code, answer.location[:15]) == (302, "/office/sign-in"), path
+    elsewhere = {"Origin": "http://elsewhere.test"}
+    answer = supervisor.post(f"/office/setup/{draft}", data={"title": "Not yours"}, headers=elsewhere)
+    assert answer.status_code == 403
+    row = find_draft(draft)
+    assert row is not None
+    assert row.form["title"] == ""
+    assert row.dropped_at is None
