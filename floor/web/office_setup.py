@@ -110,7 +110,9 @@ def draw(draft: int) -> ResponseReturnValue:
     row = _keep(draft)
     elsewhere = ""
     if request.form.get("seen", "") not in ("", str(before)):
-        elsewhere = "This draft was also typed in on another page; what stands on this one now is what is kept."
+        elsewhere = (
+            "This draft was also typed in on another page; what stands on this one now is what is kept."
+        )
     answer = jsonify(_drawn(page_of(row, tried=bool(request.form.get("tried")), elsewhere=elsewhere)))
     answer.headers["Server-Timing"] = f"draw;dur={1000 * (perf_counter() - begun):.1f}"
     return answer

@@ -15,9 +15,7 @@ from floor.places import page_folder
 from floor.queries.planned import NothingToSew, PlannedFile, planned_file, planned_json, planned_text
 
 # A flag on its side: tall on the viewer's left, a bar on the right.
-FLAG = (
-    '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H60V100H0Z"/><path d="M60 40H200V60H60Z"/></svg>'
-)
+FLAG = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H60V100H0Z"/><path d="M60 40H200V60H60Z"/></svg>'
 
 WARNING = PlanWarning("span-mismatch", "XL", None, "The span of XL does not suit the design.")
 

@@ -27,9 +27,7 @@ from floor.ticket_page import LABEL_QR_MM, MODULE_MM, Qr, qr_of, ticket_html, ti
 from tests.conftest import START, SUPERVISOR, demo_source, view_of
 
 # A flag on its side: tall on the viewer's left, a bar on the right.
-FLAG = (
-    '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H60V100H0Z"/><path d="M60 40H200V60H60Z"/></svg>'
-)
+FLAG = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H60V100H0Z"/><path d="M60 40H200V60H60Z"/></svg>'
 
 ADDRESS = "http://192.168.1.20:8000"
 
