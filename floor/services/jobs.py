@@ -68,8 +68,9 @@ def revise_job(code: str, source: JobSource, by: str, now_ms: int, house: HouseR
     """Change a job by a new revision, with its route and the house's rules as they are today: what is begun from
     now on is made by it, and runs that have begun keep theirs.
 
-    Raises UnknownJob; NothingToSew; RevisionRefused where nothing is changed, the job was removed, or runs have
-    begun that the change would belie: on another route, or with a garment that is gone or has another size.
+    Raises UnknownJob; NothingToSew; AlreadyImported when the same files made another job before; RevisionRefused
+    where nothing is changed, the job was removed, or runs have begun that the change would belie: on another
+    route, or with a garment that is gone or has another size.
     """
     with writing():
         return add_revision(_job(code), source, by, now_ms, house)
@@ -98,6 +99,7 @@ def add_revision(
         raise RevisionRefused(
             f"Nothing is changed against revision {newest.number}; change something, or leave the job as it is."
         )
+    _refuse_another_jobs_files(job, source)
     wrong = why_not_revised(before.job, source.job, _begun(job))
     if wrong:
         raise RevisionRefused(wrong)
@@ -105,6 +107,14 @@ def add_revision(
     _append_revision(job, source, route_text, by, now_ms, rules)
     _weigh_again(job)
     return job
+
+
+def _refuse_another_jobs_files(job: JobRow, source: JobSource) -> None:
+    digest = _digest(source)
+    alike = db.session.scalars(select(JobRevision).where(JobRevision.digest == digest)).all()
+    # What the job itself once was it may be again, whoever else has the same files by now.
+    if alike and all(revision.job is not job for revision in alike):
+        raise AlreadyImported(alike[0].job)
 
 
 def _append_revision(

@@ -12,9 +12,10 @@ from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException
 
 from floor.domain.ticket import CodeMistyped
+from floor.queries.planned import NothingToSew
 from floor.services.drafts import DraftTooLarge, UnknownDraft, UnknownRoute
 from floor.services.intake import BatchRefused, NotOwed
-from floor.services.jobs import AlreadyImported, UnknownJob
+from floor.services.jobs import AlreadyImported, RevisionRefused, UnknownJob
 
 log = logging.getLogger("floor")
 
@@ -40,6 +41,8 @@ STATUSES: tuple[tuple[type[Exception], int], ...] = (
     (CodeMistyped, 400),
     (NotOwed, 409),
     (AlreadyImported, 409),
+    (RevisionRefused, 409),
+    (NothingToSew, 422),
     (UnknownJob, 404),
     (UnknownDraft, 404),
     (UnknownRoute, 404),

@@ -6,9 +6,11 @@ import dataclasses
 
 import pytest
 from flask import Flask
+from sqlalchemy import func, select
 
 from floor.domain.job import HouseRules
 from floor.domain.ticket import read_code
+from floor.queries.planned import NothingToSew
 from floor.queries.views import find_job
 from floor.services.jobs import AlreadyImported, UnknownJob, import_job, remove_job, restore_job
 from floor.services.people import (
@@ -19,6 +21,7 @@ from floor.services.people import (
     check_password,
     set_active,
 )
+from floor.store.models import JobRow, db
 from tests.conftest import PASSWORD, START, SUPERVISOR, Tablet, demo_source, view_of
 
 
@@ -38,6 +41,13 @@ class TestJobs:
         with pytest.raises(AlreadyImported, match="change its title or its due date") as refused:
             import_job(demo_source("larkspur-jackets"), SUPERVISOR, START)
         assert refused.value.code == larkspur
+
+    def test_an_outline_that_encloses_no_area_makes_no_job(self, app: Flask) -> None:
+        line = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0 L40 40 Z"/></svg>'
+        source = dataclasses.replace(demo_source("quarry-crest"), svg_text=line)
+        with pytest.raises(NothingToSew, match=f'The outline "{source.svg_name}" cannot be sewn: '):
+            import_job(source, SUPERVISOR, START)
+        assert db.session.scalar(select(func.count()).select_from(JobRow)) == 0
 
     def test_a_new_due_date_makes_a_new_order(self, app: Flask, larkspur: str) -> None:
         source = demo_source("larkspur-jackets")

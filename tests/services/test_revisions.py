@@ -9,10 +9,13 @@ from datetime import date
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from sqlalchemy import inspect
 
 from floor.domain.job import HouseRules
 from floor.domain.run_state import Status
 from floor.jobfile.writing import data_of
+from floor.queries.planned import NothingToSew
+from floor.queries.views import revision_plan
 from floor.services.intake import approve_from_office
 from floor.services.jobs import (
     AlreadyImported,
@@ -22,10 +25,10 @@ from floor.services.jobs import (
     remove_job,
     revise_job,
 )
-from floor.services.proof import check
-from floor.services.rehearsal import walk
+from floor.services.proof import check, rebuild
+from floor.services.rehearsal import open_run, walk
 from floor.store.models import RunRow, db
-from tests.conftest import START, SUPERVISOR, Tablet, demo_source, view_of
+from tests.conftest import OPERATOR, START, SUPERVISOR, Tablet, demo_source, make_tablet, view_of
 from tests.services.revised import revised, without_route
 
 LARK = demo_source("larkspur-jackets")
@@ -34,12 +37,27 @@ TRIM = {
     "name": "Trim", "fabric": "felt", "colour": "gold", "offset": "10 mm", "placement_line": False, "tack": "run",
     "border": {"width": "3 mm", "spacing": "0.4 mm", "thread": "gold 40"},
 }  # fmt: skip
+NO_AREA = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0 L40 40 Z"/></svg>'
 LATER = START + 100_000_000
+COLUMNS = tuple(column.key for column in inspect(RunRow).column_attrs)
+PAGES = (
+    "/office/", "/office/time-log", "/office/set-aside", "/office/problems", "/office/jobs",
+    "/office/jobs/{code}", "/office/jobs/{code}/time", "/office/export/phases.csv", "/office/export/runs.csv",
+    "/office/export/events.csv", "/office/export/problems.csv", "/tablet", "/T/{code}", "/T/{code}/1",
+    "/office/runs/{run}", "/tablet/run/{run}", "/tablet/run/{run}.json",
+)  # fmt: skip
 
 
 def run_row(run: str) -> RunRow:
     db.session.expire_all()
     return db.session.get_one(RunRow, run)
+
+
+def assert_pages_open(browser: FlaskClient, code: str, run: str) -> None:
+    for address in PAGES:
+        with browser.get(address.format(code=code, run=run)) as page:
+            assert page.text, address
+            assert page.status_code == 200, address
 
 
 class TestARevision:
@@ -69,6 +87,25 @@ class TestARevision:
         assert [r.job_text == LARK.toml_text for r in row.revisions] == [True, False, True]
         with pytest.raises(AlreadyImported):
             import_job(LARK, SUPERVISOR, LATER)
+
+    def test_with_the_very_files_of_another_job_is_refused(self, larkspur: str) -> None:
+        order = revised(LARK, title="A second order")
+        second = import_job(order, SUPERVISOR, START).code
+        with pytest.raises(AlreadyImported, match="A second order") as refused:
+            revise_job(larkspur, order, SUPERVISOR, LATER)
+        assert refused.value.code == second
+        with pytest.raises(AlreadyImported) as refused:
+            revise_job(second, LARK, SUPERVISOR, LATER)
+        assert refused.value.code == larkspur
+        assert [view_of(code).revision for code in (larkspur, second)] == [1, 1]
+
+    def test_of_which_nothing_can_be_sewn_is_refused(self, larkspur: str) -> None:
+        flat = dataclasses.replace(LARK, svg_text=NO_AREA)
+        thin = revised(LARK, layer=[LAYERS[0] | {"offset": "-80 mm"}, *LAYERS[1:]])
+        for source in (flat, thin):
+            with pytest.raises(NothingToSew):
+                revise_job(larkspur, source, SUPERVISOR, LATER)
+        assert view_of(larkspur).revision == 1
 
     def test_of_a_job_that_was_removed_or_never_was_is_refused(self, larkspur: str) -> None:
         remove_job(larkspur, "Noor", START)
@@ -166,15 +203,41 @@ class TestRunsOfAnEarlierRevision:
         assert view_of(larkspur).progress.garments[1].done == {"front-left": old, "front-right": new}
         proof = check()
         assert proof.whole, proof.faults
-        for address in (
-            f"/office/jobs/{larkspur}",
-            f"/office/jobs/{larkspur}/time",
-            f"/office/runs/{old}",
-            f"/T/{larkspur}",
-            f"/tablet/run/{old}",
-        ):
-            answer = supervisor.get(address)
-            assert answer.status_code == 200, address
+        assert_pages_open(supervisor, larkspur, old)
+
+    def test_may_still_be_opened_by_a_tablet_that_has_not_heard_of_the_newest(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
+        tablet.walk(larkspur, "prepare")
+        tablet.send()
+        revise_job(larkspur, revised(LARK, layer=[TRIM, *LAYERS]), SUPERVISOR, tablet.hands.at)
+        away = make_tablet(seed=2, at=tablet.hands.at + 60_000)
+        old_plan = revision_plan(view_of(larkspur).row, 1)
+        assert old_plan is not None
+        checklist = old_plan.checklist("front-left", (1,), True)
+        run = away.hands.new_run()
+        opening = {
+            "job": larkspur, "revision": 1, "section": "front-left", "garments": [1],
+            "first_piece": True, "operator": OPERATOR, "cause": "",
+        }  # fmt: skip
+        open_run(away.hands, run, opening)
+        walk(away.hands, run, checklist)
+        assert {answer.verdict for answer in away.send()} == {"applied"}
+        assert (run_row(run).revision, run_row(run).status) == (1, Status.FINISHED)
+        assert run_row(run).phase_count == len(checklist.phases)
+        assert view_of(larkspur).progress.garments[1].done == {"front-left": run}
+        assert check().whole
+
+    def test_are_made_again_from_their_events_as_they_were(self, tablet: Tablet, larkspur: str) -> None:
+        tablet.walk(larkspur, "prepare")
+        old = tablet.walk(larkspur, "front-left", (1,), stop=4)
+        tablet.send()
+        revise_job(larkspur, revised(LARK, layer=[TRIM, *LAYERS]), SUPERVISOR, tablet.hands.at)
+        before = {column: getattr(run_row(old), column) for column in COLUMNS}
+        assert check().whole
+        assert rebuild() == 2
+        assert {column: getattr(run_row(old), column) for column in COLUMNS} == before
+        assert check().whole
 
     def test_stay_what_they_were_when_the_fronts_change_places(self, tablet: Tablet, larkspur: str) -> None:
         tablet.walk(larkspur, "prepare")
@@ -221,7 +284,7 @@ class TestRunsOfAnEarlierRevision:
         assert check().whole
 
     def test_are_set_aside_when_they_come_late_with_a_garment_that_is_gone(
-        self, tablet: Tablet, larkspur: str
+        self, tablet: Tablet, larkspur: str, supervisor: FlaskClient
     ) -> None:
         tablet.walk(larkspur, "prepare")
         tablet.send()
@@ -235,6 +298,10 @@ class TestRunsOfAnEarlierRevision:
         [answer] = tablet.send()
         assert answer.verdict == "aside"
         assert "Garment 6 was taken off this job by a newer revision" in answer.reason
+        assert_pages_open(supervisor, larkspur, late)
+        assert check().whole
+        rebuild()
+        assert "Garment 6 was taken off" in run_row(late).refusal
         assert check().whole
         revise_job(larkspur, LARK, SUPERVISOR, tablet.hands.at)
         assert run_row(late).refusal == ""
