@@ -9,12 +9,10 @@ from math import ceil
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import LinearRing, MultiPolygon
 
 from floor.domain.outline import Box
-
-Points = NDArray[np.float64]
+from floor.domain.points import Points, turns
 
 CORNER_DEG = 40.0  # a boundary that turns by more at one vertex has a corner there
 ROUNDING_DEG = 1e-6
@@ -100,9 +98,9 @@ def union_box(boxes: Iterator[Box | None]) -> Box | None:
 
 def _corners(ring: LinearRing) -> int:
     """How many vertices of the simplified ring turn by more than a corner does."""
-    turns = np.degrees(_turns(_simplified(ring)))
+    sharp = np.degrees(turns(_simplified(ring)))
     # Chords of a round join turn by even parts of a circle: one at the limit is none, however rounded.
-    return int(np.count_nonzero(np.abs(turns) > CORNER_DEG + ROUNDING_DEG))
+    return int(np.count_nonzero(np.abs(sharp) > CORNER_DEG + ROUNDING_DEG))
 
 
 def _simplified(ring: LinearRing) -> Points:
@@ -114,7 +112,7 @@ def _simplified(ring: LinearRing) -> Points:
     """
     points = shapely.get_coordinates(ring)[:-1]
     x0, y0, x1, y1 = ring.bounds
-    sharpness = np.round(np.abs(_turns(points)), 6)
+    sharpness = np.round(np.abs(turns(points)), 6)
     out = np.round(np.hypot(points[:, 0] - (x0 + x1) / 2, points[:, 1] - (y0 + y1) / 2), 6)
     order = np.lexsort((np.round(points[:, 1], 6), out, sharpness))
     place = np.empty(len(points), dtype=int)
@@ -125,12 +123,3 @@ def _simplified(ring: LinearRing) -> Points:
     thin = shapely.simplify(shapely.LinearRing(begun), CORNER_SIMPLIFY_MM)
     kept: Points = shapely.get_coordinates(thin)[:-1]
     return kept
-
-
-def _turns(points: Points) -> Points:
-    """By how much a closed line turns at each of its points, radians, + to the left."""
-    ways = np.diff(points, axis=0, append=points[:1])
-    before = np.roll(ways, 1, axis=0)
-    cross = before[:, 0] * ways[:, 1] - before[:, 1] * ways[:, 0]
-    turns: Points = np.arctan2(cross, (before * ways).sum(axis=1))
-    return turns

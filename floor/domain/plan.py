@@ -14,6 +14,7 @@ from floor.domain.outline import Outline
 from floor.domain.plan_warnings import PlanWarning, warnings_of
 from floor.domain.quoting import quoted
 from floor.domain.region import region_of
+from floor.domain.sewable import check_sewable
 from floor.domain.stops import Stop, stops_of
 
 
@@ -44,11 +45,12 @@ def plan_job(job: Job, outline: Outline, on_backing: bool = False) -> JobPlan:
     """The plan of every size that the job's garments have. `outline`: scaled to the design, mm. `on_backing`:
     on a route that sews several crests in one hooping, on backing alone.
 
-    OutlineError where the outline encloses no area. Whether each layer has cloth on each front is
-    `nothing_to_sew`'s to say.
+    OutlineError where the outline encloses no area, or is more rugged than anybody could sew. Whether each layer
+    has cloth on each front is `nothing_to_sew`'s to say.
     """
     sizes = tuple(unique(garment.size for garment in job.garments))
     region = region_of(outline)
+    check_sewable(region)
     cloths = cloths_of(job, region)
     plans = split(job, cloths, sizes)
     stops = {

@@ -10,7 +10,7 @@ from floor.domain.fronts import FrontPlan
 from floor.domain.job import Front
 from floor.domain.pieces import Piece
 from floor.domain.plan import JobPlan
-from floor.domain.stops import Stop
+from floor.domain.stops import Stop, longest_border
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,11 @@ class FrontOfLoad:
         """How many stops the machine makes."""
         counts = [(size, len(self.plan.stops[size, self.front])) for size in self.sizes]
         return [(size, count) for size, count in counts if count]
+
+    @property
+    def longest_border(self) -> int:
+        """Stitches of the longest border on this front, of any size."""
+        return max((longest_border(self.plan.stops[size, self.front]) for size in self.sizes), default=0)
 
     def pieces(self, layer: int) -> list[tuple[str, Piece]]:
         pieces = [(size, found.pieces[layer]) for size, found in self.plans]

@@ -22,7 +22,7 @@ JOB_WORDS = frozenset(
 )  # fmt: skip
 OPENING_WORDS = frozenset({"over_edge", "top_front"})
 FRONT_WORDS = frozenset({"front"})  # a section's title has these alone; what is planned, its phases
-PLANNED_WORDS = frozenset({"window", "trace", "stops"})
+PLANNED_WORDS = frozenset({"window", "trace", "stops", "bobbin"})
 OPENING_FRONT_WORDS = frozenset({"other_front", "reach_text"})
 LAYER_WORDS = frozenset(
     {

@@ -8,6 +8,7 @@ from floor.domain.lengths import format_mm
 from floor.domain.pieces import Piece
 from floor.domain.route_front import FrontOfLoad, by_size
 from floor.domain.stops import Stop
+from floor.domain.thread import bobbin_need
 
 MM_IN_CM = 10.0
 SECONDS_SHOWN_IN_STEPS_OF = 5  # nobody reads a time of stitching to the second
@@ -17,11 +18,13 @@ NO_STOP = "(none on this front)"
 
 
 def of_front(front: FrontOfLoad) -> dict[str, str]:
-    """What holds for the whole front: the window that the needle traces, where the trace starts, the stops."""
+    """What holds for the whole front: the window that the needle traces, where the trace starts, the stops,
+    what a bobbin must hold."""
     return {
         "window": by_size((size, window_text(plan)) for size, plan in front.plans),
         "trace": "the window from the last stop, the marks," if front.needs_marks else "the window",
         "stops": by_size((size, str(count)) for size, count in front.stop_counts) or "no",
+        "bobbin": f"{bobbin_need(front.longest_border):,} stitches",
     }
 
 

@@ -66,9 +66,9 @@ def bobbins_for(stitches: int, heads: int = 1) -> int:
     return heads * ceil(stitches / heads / BOBBIN_STITCHES)
 
 
-def bobbin_lasts(border: int, left: int = BOBBIN_STITCHES) -> bool:
-    """Whether a bobbin with thread for `left` stitches may begin a border of so many: with 15 % to spare."""
-    return left >= border * BOBBIN_RESERVE
+def bobbin_need(border: int) -> int:
+    """Stitches that a bobbin must hold to begin a border of so many: with 15 % to spare, rounded up."""
+    return ceil(round(border * BOBBIN_RESERVE, 6))
 
 
 def _border(layer: Layer) -> tuple[float, float]:

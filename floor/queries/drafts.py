@@ -12,6 +12,8 @@ from sqlalchemy import select
 
 from floor.domain.job import Job
 from floor.domain.outline import Outline, OutlineError, read_outline
+from floor.domain.region import region_of
+from floor.domain.sewable import check_sewable
 from floor.jobfile import JobFileErrors, RouteNeeds, read_job
 from floor.jobfile.form import GARMENTS, Form, data_of_form
 from floor.jobfile.writing import Data, write_job_text
@@ -155,6 +157,8 @@ def _outline_state(row: DraftRow) -> tuple[OutlineState, str]:
 def _outline(text: str) -> Outline | str:
     """The outline, or why there is none: both are the same each time, and reading takes a while."""
     try:
-        return read_outline(text)
+        found = read_outline(text)
+        check_sewable(region_of(found))
+        return found
     except OutlineError as wrong:
         return str(wrong)

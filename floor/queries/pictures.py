@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from floor.domain.job import Front
 from floor.domain.route import UnknownGarment, UnknownSection
-from floor.drawing import apart_picture, closed_picture, front_picture, phase_picture
+from floor.drawing import closed_picture, front_picture, phase_picture
 from floor.queries.views import Plan, revision_plan
 from floor.store.models import JobRow
 
@@ -21,12 +21,6 @@ def closed_svg(job_row: JobRow, revision: int, size: str, *, warnings: bool = Fa
     """The closed garment; None when the job has no such revision. `warnings`: with the plan's ringed."""
     plan = revision_plan(job_row, revision)
     return _closed(plan, _known(plan, size), warnings) if plan else None
-
-
-def apart_svg(job_row: JobRow, revision: int, size: str) -> str | None:
-    """The two fronts apart, or the whole where there is one; None when the job has no such revision."""
-    plan = revision_plan(job_row, revision)
-    return _apart(plan, _known(plan, size)) if plan else None
 
 
 def front_svg(job_row: JobRow, revision: int, size: str, front: str, *, warnings: bool = False) -> str | None:
@@ -62,11 +56,6 @@ def _known(plan: Plan, size: str) -> str:
 @lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
 def _closed(plan: Plan, size: str, warnings: bool) -> str:
     return closed_picture(plan.sums, size, warnings=warnings)
-
-
-@lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
-def _apart(plan: Plan, size: str) -> str:
-    return apart_picture(plan.sums, size)
 
 
 @lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)

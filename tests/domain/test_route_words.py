@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -105,3 +106,11 @@ def test_a_layer_with_nothing_on_this_front_is_said_to_have_nothing() -> None:
     assert set(of_piece(front, 1).values()) == {"no cloth on this front"}
     assert stop_number(front, "border", 1, own_count=6) == "(none on this front)"
     assert stitches_text(front, "border", 1) == "no stitches"
+
+
+def test_a_bobbin_must_hold_the_longest_border_and_a_sixth_more() -> None:
+    front = front_of()
+    longest = max(
+        stop.stitches for size in SIZES for stop in front.plan.stops[size, "left"] if stop.sews == "border"
+    )
+    assert of_front(front)["bobbin"] == f"{math.ceil(longest * 1.15):,} stitches"

@@ -13,7 +13,7 @@ from sewing_cases import FLAT, closed_job, demo_plan
 
 from floor.domain.job import Border, Tack
 from floor.domain.stops import Sews, Stop
-from floor.domain.thread import BOBBIN_STITCHES, bobbin_lasts, bobbins_for, swing_length, thread_of
+from floor.domain.thread import BOBBIN_STITCHES, bobbin_need, bobbins_for, swing_length, thread_of
 
 ZIGZAG = replace(FLAT, tack="zigzag")
 JOB = closed_job(FLAT, replace(LETTERS, tack="double run"), ZIGZAG)
@@ -81,10 +81,9 @@ def test_a_wider_border_takes_more_thread_a_stitch(width: float, more: float, sp
 
 
 def test_a_bobbin_is_begun_only_with_a_sixth_to_spare() -> None:
-    assert bobbin_lasts(10_000)
-    assert bobbin_lasts(10_000, left=11_500)
-    assert not bobbin_lasts(10_000, left=11_499)
-    assert not bobbin_lasts(BOBBIN_STITCHES)
+    assert bobbin_need(10_000) == 11_500
+    assert bobbin_need(1) == 2
+    assert bobbin_need(0) == 0
 
 
 @given(st.integers(1, 10_000_000), st.integers(1, 12))

@@ -42,7 +42,7 @@ def test_20_000_points_on_smooth_curves_are_drawn_as_finely_as_few() -> None:
 @pytest.mark.parametrize("route", ["split-front", "closed"])
 def test_a_jagged_outline_is_thinned_until_its_pictures_are_small(route: str) -> None:
     job = job_on(route, layers=job_on(route).layers[1:])
-    plan = plan_of(job, outline(rim(20_000, 4400, 2)))
+    plan = plan_of(job, outline(rim(20_000, 2400, 2)))
     assert finest_level(plan) > 0
     for _, phase, svg in pictures(plan):
         assert len(gzip.compress(svg.encode())) < MOST_BYTES, phase.key
