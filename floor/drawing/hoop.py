@@ -6,11 +6,11 @@ from floor.domain.backing_line import backing_lines
 from floor.domain.pieces import union_box
 from floor.domain.plan_warnings import PlanWarning
 from floor.drawing import cloths
-from floor.drawing.colours import CHALK, INK, PAPER, SOFT_INK
+from floor.drawing.colours import CHALK, INK, SOFT_INK
 from floor.drawing.half import Half
-from floor.drawing.marks import at_the_cross, at_the_edge, crosses, trace_window
+from floor.drawing.marks import around_readings, at_the_cross, at_the_edge, crosses, trace_window
 from floor.drawing.moment import Moment
-from floor.drawing.opening import buttons, folded_edge
+from floor.drawing.opening import buttons, folded_edge, pins
 from floor.drawing.parts import (
     blank,
     bordered,
@@ -21,7 +21,7 @@ from floor.drawing.parts import (
     tack_line,
 )
 from floor.drawing.sheet import PANEL_PX, Sheet
-from floor.drawing.svg import Box, circle, group, line, path_data, rect
+from floor.drawing.svg import Box, group, path_data, rect
 from floor.drawing.warned import rings_around
 
 FRAME_PX = 14.0
@@ -89,6 +89,8 @@ def _seen(half: Half, state: Moment, whole: Box) -> Box:
     beyond the picture."""
     if half.on_backing:
         return _within(whole, _grown(half.traced, ONE_CREST_ROOM_MM))
+    if state.now.picture == "check" and half.size.opening is not None:
+        return _within(whole, around_readings(half))
     if state.now.layer is None:
         return whole
     near = union_box(iter([half.traced, *(piece.blank for piece in half.pieces)])) or half.traced
@@ -121,7 +123,7 @@ def _ground(sheet: Sheet, half: Half, state: Moment, field: Box) -> str:
     if state.garment:
         parts.append(_garment(sheet, half, field))
         if state.pinned:
-            parts.append(_pins(sheet, half, field))
+            parts.append(pins(sheet, half, field))
     return "".join(parts)
 
 
@@ -139,22 +141,6 @@ def _garment(sheet: Sheet, half: Half, field: Box) -> str:
         x0, x1 = (x0, half.edge_x) if half.side > 0 else (half.edge_x, x1)
     cloth = rect((x0, y0, x1, y1), fill=cloths.garment(sheet)) if x1 > x0 else ""
     return cloth + folded_edge(sheet, half, y0, y1) + buttons(sheet, half)
-
-
-def _pins(sheet: Sheet, half: Half, field: Box) -> str:
-    """Pins in the garment outside the field of stitches, heads outward."""
-    x0, y0, x1, y1 = half.traced
-    px, parts = sheet.px, []
-    long = 30 * px
-    # Away from the folded edge, where the readings' figures stand.
-    for share in {1: (0.1, 0.5), -1: (0.5, 0.9), 0: (0.14, 0.86)}[half.side]:
-        x = x0 + share * (x1 - x0)
-        for y, end in ((y1, field[3]), (y0, field[1])):
-            middle = (y + end) / 2
-            shaft = (x - long / 2, middle), (x + long / 2, middle)
-            parts.append(line(*shaft, stroke=INK, stroke_width=2 * px))
-            parts.append(circle(shaft[1], 4 * px, fill=PAPER, stroke=INK, stroke_width=2 * px))
-    return "".join(parts)
 
 
 def _layers(sheet: Sheet, half: Half, state: Moment) -> str:

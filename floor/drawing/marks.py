@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from floor.domain.checklist import Phase
+from floor.domain.pieces import union_box
 from floor.drawing.colours import CHALK, INK, PAPER, SOFT_INK, WHITE
 from floor.drawing.half import Half
-from floor.drawing.sheet import Sheet
-from floor.drawing.svg import Point, circle, line, path, rect, words
+from floor.drawing.sheet import PANEL_PX, Sheet
+from floor.drawing.svg import Box, Point, circle, line, path, rect, words
 
-DISC_PX = 20.0
-ASIDE_PX = 34.0  # from what is measured to its disc's centre
+DISC_PX = 30.0  # its radius: where there is a tape beside it the picture is half its usual size
+ASIDE_PX = 46.0  # from what is measured to its disc's centre
+ROOM_PX = 80.0  # for the discs beside what is measured
+ROOM_MM = 10.0  # above and below it
 
 
 def disc(sheet: Sheet, figure: str, middle: Point) -> str:
     px = sheet.px
     ground = circle(middle, DISC_PX * px, fill=CHALK, stroke=WHITE, stroke_width=2.5 * px)
-    return ground + words(figure, middle, 26 * px, fill=WHITE)
+    return ground + words(figure, middle, 40 * px, fill=WHITE)
 
 
 def bracket(sheet: Sheet, start: Point, end: Point) -> str:
@@ -25,8 +28,8 @@ def bracket(sheet: Sheet, start: Point, end: Point) -> str:
     dx, dy = (bar, 0.0) if upright else (0.0, bar)
     bars = [((x - dx, y - dy), (x + dx, y + dy)) for x, y in (start, end)]
     drawn = [(points, False) for points in [(start, end), *bars]]
-    halo = path(drawn, fill="none", stroke=PAPER, stroke_width=6 * sheet.px, stroke_opacity=0.8)
-    return halo + path(drawn, fill="none", stroke=CHALK, stroke_width=3 * sheet.px)
+    halo = path(drawn, fill="none", stroke=PAPER, stroke_width=8 * sheet.px, stroke_opacity=0.8)
+    return halo + path(drawn, fill="none", stroke=CHALK, stroke_width=4.5 * sheet.px)
 
 
 def trace_window(sheet: Sheet, half: Half) -> str:
@@ -69,6 +72,21 @@ def at_the_edge(sheet: Sheet, half: Half, phase: Phase, bounds: tuple[float, flo
             parts.append(bracket(sheet, (edge, y), (limit, y)))
             parts.append(disc(sheet, across, (outer + half.side * ASIDE_PX * px, y)))
     return "".join(parts)
+
+
+def around_readings(half: Half) -> Box:
+    """All that a reading at the opening goes by, with room for its figures: the trace, the folded edge, both
+    buttons; in the picture's proportion however narrow the front's sewing is."""
+    assert half.size.opening is not None
+    assert half.job.opening is not None
+    far = (half.size.opening.span + half.job.opening.button_size) / 2
+    edge = half.edge_x or 0.0
+    near = union_box(iter([half.traced, (min(0.0, edge), -far, max(0.0, edge), far)])) or half.traced
+    x0, x1 = near[0], near[2]
+    y0, y1 = near[1] - ROOM_MM, near[3] + ROOM_MM
+    room, (wide, high) = ROOM_PX * (y1 - y0) / PANEL_PX[1], PANEL_PX
+    width, cx = max(x1 - x0 + 2 * room, (y1 - y0) * wide / high), (x0 + x1) / 2
+    return cx - width / 2, y0, cx + width / 2, y1
 
 
 def at_the_cross(sheet: Sheet, half: Half, phase: Phase) -> str:

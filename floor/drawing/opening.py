@@ -1,13 +1,14 @@
-"""The garment's opening in a picture: the folded edge, and the buttons or buttonholes along it."""
+"""The garment in a picture: its folded edge, the buttons or buttonholes along it, the pins that hold it."""
 
 from __future__ import annotations
 
-from floor.drawing.colours import INK, WHITE
+from floor.drawing.colours import INK, PAPER, WHITE
 from floor.drawing.half import Half
 from floor.drawing.sheet import Sheet
-from floor.drawing.svg import Point, circle, group, line, path
+from floor.drawing.svg import Box, Point, circle, group, line, path
 
 HOLE_END_MM = 1.6  # half the bar that ends a buttonhole
+PINS_APART_FROM_MM = 110.0  # pins lie over so wide a stretch at least, clear of a button
 
 
 def folded_edge(sheet: Sheet, half: Half, low: float, high: float) -> str:
@@ -41,3 +42,23 @@ def button(sheet: Sheet, half: Half, centre: Point) -> str:
 def _button_size(half: Half) -> float:
     assert half.job.opening is not None
     return half.job.opening.button_size
+
+
+def pins(sheet: Sheet, half: Half, field: Box) -> str:
+    """Pins in the garment outside the field of stitches, heads outward."""
+    x0, y0, x1, y1 = half.traced
+    px, parts = sheet.px, []
+    long = 30 * px
+    if half.side:
+        end = x1 if half.side > 0 else x0
+        inner = end - half.side * max(x1 - x0, PINS_APART_FROM_MM)
+        x0, x1 = min(end, inner), max(end, inner)
+    # Away from the folded edge, where the readings' figures stand.
+    for share in {1: (0.1, 0.5), -1: (0.5, 0.9), 0: (0.14, 0.86)}[half.side]:
+        x = x0 + share * (x1 - x0)
+        for y, end in ((y1, field[3]), (y0, field[1])):
+            middle = (y + end) / 2
+            shaft = (x - long / 2, middle), (x + long / 2, middle)
+            parts.append(line(*shaft, stroke=INK, stroke_width=2 * px))
+            parts.append(circle(shaft[1], 4 * px, fill=PAPER, stroke=INK, stroke_width=2 * px))
+    return "".join(parts)

@@ -23,7 +23,7 @@ def at_the_opening(sheet: Sheet, top: Half, under: Half, phase: Phase, high: flo
     if "overlap" in asked:
         y = high - 10 * px
         parts.append(bracket(sheet, (top.edge_x, y), (under.edge_x, y)))
-        parts.append(disc(sheet, asked["overlap"], (under.edge_x - top.side * ASIDE_PX * px, y)))
+        parts.append(disc(sheet, asked["overlap"], (top.edge_x + top.side * ASIDE_PX * px, y)))
     if "span" in asked:
         x = -top.side * ASIDE_PX * px
         parts.append(bracket(sheet, (x, opening.span / 2), (x, -opening.span / 2)))
