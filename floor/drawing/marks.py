@@ -11,7 +11,7 @@ from floor.drawing.svg import Box, Point, circle, line, path, rect, words
 
 DISC_PX = 30.0  # its radius: where there is a tape beside it the picture is half its usual size
 ASIDE_PX = 46.0  # from what is measured to its disc's centre
-ROOM_PX = 80.0  # for the discs beside what is measured
+ROOM_PX = 80.0  # at least, for the discs beside what is measured
 ROOM_MM = 10.0  # above and below it
 
 
@@ -84,8 +84,8 @@ def around_readings(half: Half) -> Box:
     near = union_box(iter([half.traced, (min(0.0, edge), -far, max(0.0, edge), far)])) or half.traced
     x0, x1 = near[0], near[2]
     y0, y1 = near[1] - ROOM_MM, near[3] + ROOM_MM
-    room, (wide, high) = ROOM_PX * (y1 - y0) / PANEL_PX[1], PANEL_PX
-    width, cx = max(x1 - x0 + 2 * room, (y1 - y0) * wide / high), (x0 + x1) / 2
+    wide, high = PANEL_PX
+    width, cx = max((x1 - x0) / (1 - 2 * ROOM_PX / wide), (y1 - y0) * wide / high), (x0 + x1) / 2
     return cx - width / 2, y0, cx + width / 2, y1
 
 
