@@ -9,23 +9,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import shapely
 from shapely import MultiPolygon, box
-from shapely.geometry.base import BaseGeometry
 
+from floor.domain.growing import grown
 from floor.domain.job import Front, Job, OpeningSize
 from floor.domain.outline import Box
 from floor.domain.pieces import Piece, union_box
 from floor.domain.points import Point
 from floor.domain.region import as_multi
 from floor.domain.seam import Crossing, crossings_of
-from floor.domain.sewable import RUGGED_TURNS, sharp_turns
 
 FAR_MM = 100_000.0  # beyond anything that is sewn
 ROUND_SEGMENTS = 16  # chords in a quarter of a round join: 0.012 mm off at 10 mm
 SAME_MM = 1e-6
-GROWING_SHARES = (0.01, 0.09, 0.9)  # of the offset
-BETWEEN_STEPS_MM = 0.002  # far less than the 0.05 mm to which the outline itself is read
 
 
 class NoOpening(ValueError):
@@ -118,25 +114,11 @@ def cloths_of(job: Job, region: MultiPolygon) -> tuple[MultiPolygon, ...]:
     """Each layer's whole cloth: the region grown by the layer's offset with round joins (below 0: shrunk)."""
     # An offset too small to be one would be lost in rounding, and the cloth with it.
     offsets = [0.0 if abs(layer.offset) < SAME_MM else layer.offset for layer in job.layers]
-    grown: dict[float, MultiPolygon] = {0.0: region}
+    cloths: dict[float, MultiPolygon] = {0.0: region}
     for offset in offsets:
-        if offset not in grown:
-            grown[offset] = _grown(region, offset)
-    return tuple(grown[offset] for offset in offsets)
-
-
-def _grown(region: MultiPolygon, offset: float) -> MultiPolygon:
-    """A rugged edge is grown in steps, which comes to the same: the first ones close what the whole way would
-    cut up against itself a thousandfold."""
-    steps = [offset]
-    if sharp_turns(region) > RUGGED_TURNS:
-        steps = [offset * share for share in GROWING_SHARES]
-    cloth: BaseGeometry = region
-    for step in steps:
-        cloth = cloth.buffer(step, quad_segs=ROUND_SEGMENTS)
-        if len(steps) > 1:
-            cloth = shapely.simplify(cloth, BETWEEN_STEPS_MM)
-    return as_multi(cloth)
+        if offset not in cloths:
+            cloths[offset] = grown(region, offset, ROUND_SEGMENTS)
+    return tuple(cloths[offset] for offset in offsets)
 
 
 def split(job: Job, cloths: tuple[MultiPolygon, ...], sizes: tuple[str, ...]) -> dict[str, SizePlan]:

@@ -12,7 +12,6 @@ from floor.domain.svgread import OutlineError
 SHARP_DEG = 40.0  # as sharp as a corner that hands are timed by
 MAX_SHARP_TURNS = 6_000
 MAX_PARTS = 1_000  # pieces and holes, each to be laid or cut out by hand
-RUGGED_TURNS = 1_000  # from here on cloth is grown in steps
 
 
 def sharp_turns(region: MultiPolygon) -> int:

@@ -10,6 +10,7 @@ from typing import Literal
 import shapely
 from shapely import LineString, MultiPolygon, Polygon, box
 
+from floor.domain.growing import grown
 from floor.domain.outline import Box
 from floor.domain.region import as_multi
 from floor.domain.waists import Waist, waists
@@ -107,7 +108,7 @@ def _unrestored(region: MultiPolygon, limit: float, at_waists: list[Polygon]) ->
     """What of the region does not come back when half of `limit` is taken off all round and put back on with
     its corners sharp, and belongs to a waist or is neither a plain corner nor too shallow to matter."""
     half = limit / 2
-    core = as_multi(region.buffer(-half, quad_segs=_ROUND_SEGMENTS))
+    core = grown(region, -half, _ROUND_SEGMENTS)
     restored = as_multi(core.buffer(half + _FILM_MM, join_style="mitre", mitre_limit=_MITRE_LIMIT))
     residue = [part for part in as_multi(region.difference(restored)).geoms if part.area > CHIP_MM2]
     if not residue:
@@ -138,12 +139,14 @@ def _no_plain_corners(
         return
     spike = half / tan(radians(SPIKE_DEG / 2))
     near = box(*MultiPolygon(parts).bounds).buffer(spike, join_style="mitre")
-    rounded = core.intersection(near.buffer(half)).buffer(half, quad_segs=_ROUND_SEGMENTS)
+    rounded = grown(as_multi(core.intersection(near.buffer(half))), half, _ROUND_SEGMENTS)
     corners = as_multi(region.intersection(near).difference(rounded)).geoms
     tree = shapely.STRtree(list(corners))
     for part in parts:
-        around = (corners[i] for i in tree.query(part))
-        corner = max(around, key=lambda corner: corner.intersection(part).area)
+        around = [corners[i] for i in tree.query(part, predicate="intersects")]
+        corner = around[0]
+        if len(around) > 1:
+            corner = max(around, key=lambda corner: corner.intersection(part).area)
         if part.area >= _MOSTLY * corner.area or _length(corner) >= spike:
             yield part
 
@@ -173,15 +176,12 @@ def _shape_of(waist: Waist, border: float) -> Polygon:
 
 def _groups(shapes: list[Polygon], apart: float) -> list[list[int]]:
     """The rows of shapes that hang together, each no further than `apart` from another of its group."""
-    tree = shapely.STRtree(shapes)
-    left, groups = set(range(len(shapes))), []
-    while left:
-        group, fresh = [], [left.pop()]
-        while fresh:
-            row = fresh.pop()
-            group.append(row)
-            near = left & set(tree.query(shapes[row], predicate="dwithin", distance=apart).tolist())
-            left -= near
-            fresh += near
-        groups.append(sorted(group))
-    return groups
+    if not shapes:
+        return []
+    hanging = as_multi(shapely.union_all(shapely.buffer(shapes, apart / 2, quad_segs=_ROUND_SEGMENTS))).geoms
+    points = shapely.points([shapely.get_coordinates(shape)[0] for shape in shapes])
+    rows, groups = shapely.STRtree(list(hanging)).query(points, predicate="within")
+    found: list[list[int]] = [[] for _ in hanging]
+    for row, group in zip(rows.tolist(), groups.tolist(), strict=True):
+        found[group].append(row)
+    return found

@@ -44,16 +44,28 @@ class _Edges:
     def way(self) -> Vectors:
         return self.b - self.a
 
+    @cached_property
+    def swept(self) -> Vectors:
+        """Twice the area that each edge's start has swept about the origin since the first edge of all."""
+        crossed = _cross(self.a, self.b)
+        swept: Vectors = np.cumsum(crossed) - crossed
+        return swept
+
+    @cached_property
+    def doubled(self) -> Vectors:
+        """Twice the area within each ring, - within a hole."""
+        doubled: Vectors = np.bincount(self.rings, weights=_cross(self.a, self.b)).astype(np.float64)
+        return doubled
+
     def depth(self, one: int, other: int, width: float) -> float:
         """How far, at the least and on average, the edge departs from a straight line of `width` mm from the
         start of row `one` to row `other`, mm; infinite where they are on different rings."""
-        first, ring = self.rings[one], self.a[self.rings == self.rings[one]]
-        if self.rings[other] != first:
+        first, last = sorted((one, other))
+        if self.rings[first] != self.rings[last]:
             return inf
-        begin = int(np.flatnonzero(self.rings == first)[0])
-        low, high = sorted((one - begin, other - begin))
-        between, beyond = ring[low : high + 1], np.concatenate([ring[high:], ring[: low + 1]])
-        return min(_area(between), _area(beyond)) / width
+        between = float(self.swept[last] - self.swept[first] + _cross(self.a[last], self.a[first]))
+        beyond = float(self.doubled[self.rings[first]]) - between
+        return min(abs(between), abs(beyond)) / 2 / width
 
 
 def waists(region: MultiPolygon, limit: float, shallow: float) -> tuple[Waist, ...]:
@@ -147,11 +159,6 @@ def _point(row: Vectors) -> Point:
     return float(row[0]), float(row[1])
 
 
-def _area(ring: Vectors) -> float:
-    after = np.roll(ring, -1, axis=0)
-    return abs(float(_cross(ring, after).sum())) / 2
-
-
 def _cross(one: Vectors, other: Vectors) -> Vectors:
-    product: Vectors = one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
+    product: Vectors = one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0]
     return product

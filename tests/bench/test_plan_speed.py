@@ -11,17 +11,19 @@ import time
 from collections.abc import Callable
 from datetime import date
 
-from shapely import Polygon, affinity
+from shapely import MultiPolygon, Polygon, affinity
 
 from floor.domain.job import Backing, Border, Design, Garment, Hoop, Job, Layer, Machine, Opening, OpeningSize
 from floor.domain.outline import Figure, Outline
 from floor.domain.plan import plan_job
 from floor.domain.region import region_of
+from floor.domain.thin_parts import thin_places
 
 POINTS, LOBES = 5000, 60
 # Where one union took 1.7 ms, and growing the outline once 7 ms, a plan took 103 ms. 150 ms would be 90 unions.
 MOST_UNIONS = 90.0
 ROUNDS = 7
+MOST_FOR_FOURFOLD = 9.0  # sums in the square of the spikes would take 16 times as long
 
 JOB = Job(
     title="A badge with a scalloped edge across the opening",
@@ -51,9 +53,9 @@ def scalloped() -> Outline:
     return Outline((Figure((tuple(ring),)),)).scaled(JOB.design.height, JOB.design.centre)
 
 
-def best_ms(work: Callable[[], object]) -> float:
+def best_ms(work: Callable[[], object], rounds: int = ROUNDS) -> float:
     best = math.inf
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
         begun = time.perf_counter()
         work()
         best = min(best, time.perf_counter() - begun)
@@ -74,3 +76,19 @@ def test_a_plan_of_5000_points_three_layers_and_two_sizes_takes_few_unions() -> 
         f"of it the region {best_ms(lambda: region_of(outline)):.1f} ms"
     )
     assert plan_ms <= MOST_UNIONS * union_ms
+
+
+def spiked(spikes: int) -> MultiPolygon:
+    """A star whose spikes, each with a notch beside it, are longer than its border is wide."""
+    turns = [math.pi * step / spikes for step in range(2 * spikes)]
+    radii = [80.0, 60.0] * spikes
+    ring = [(r * math.cos(turn), r * math.sin(turn)) for r, turn in zip(radii, turns, strict=True)]
+    return MultiPolygon([Polygon(ring)])
+
+
+def test_thin_parts_of_four_times_as_many_spikes_take_about_four_times_as_long() -> None:
+    few, many = spiked(400), spiked(1600)
+    few_ms = best_ms(lambda: thin_places(few, 4.0), rounds=2)
+    many_ms = best_ms(lambda: thin_places(many, 4.0), rounds=2)
+    print(f"400 spikes {few_ms:.0f} ms, 1,600 spikes {many_ms:.0f} ms, ratio {many_ms / few_ms:.1f}")
+    assert many_ms <= MOST_FOR_FOURFOLD * few_ms

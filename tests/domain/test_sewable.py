@@ -11,10 +11,11 @@ from shapely import MultiPolygon, Polygon, box
 from split_cases import WHOLE, layer
 
 from floor.domain.fronts import cloths_of
+from floor.domain.growing import RUGGED_TURNS
 from floor.domain.outline import Figure, Outline, OutlineError
 from floor.domain.plan import plan_job
 from floor.domain.region import region_of
-from floor.domain.sewable import MAX_PARTS, MAX_SHARP_TURNS, RUGGED_TURNS, check_sewable, sharp_turns
+from floor.domain.sewable import MAX_PARTS, MAX_SHARP_TURNS, check_sewable, sharp_turns
 
 
 def noisy(points: int, noise: float) -> Polygon:
@@ -35,7 +36,7 @@ def test_holes_turn_too() -> None:
     assert sharp_turns(MultiPolygon([box(0, 0, 9, 9).difference(box(3, 3, 6, 6))])) == 8
 
 
-@pytest.mark.parametrize("offset", [6.0, -2.0])
+@pytest.mark.parametrize("offset", [6.0, 1.0, -2.0])
 def test_a_rugged_edge_grown_in_steps_is_the_edge_grown_at_once(offset: float) -> None:
     region = MultiPolygon([noisy(1600, 1.5)])
     assert sharp_turns(region) > RUGGED_TURNS
