@@ -132,7 +132,7 @@ def save_as_job(number: int, by: str, now_ms: int, house: HouseRules) -> JobRow:
     """The draft as a new job, or as a new revision of the job that it changes; the draft is done then. A second
     tap finds it done and makes nothing.
 
-    Raises UnknownDraft, DraftUnfinished, DraftOvertaken once, and what `import_job` and `revise_job` raise.
+    Raises UnknownDraft, DraftUnfinished, DraftOvertaken once, and what `add_job` and `add_revision` raise.
     """
     with writing():
         draft = find_draft(number)

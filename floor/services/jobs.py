@@ -64,22 +64,16 @@ def add_job(source: JobSource, by: str, now_ms: int, house: HouseRules | None = 
     return job
 
 
-def revise_job(code: str, source: JobSource, by: str, now_ms: int, house: HouseRules | None = None) -> JobRow:
-    """Change a job by a new revision, with its route and the house's rules as they are today: what is begun from
-    now on is made by it, and runs that have begun keep theirs.
-
-    Raises UnknownJob; NothingToSew; AlreadyImported when the same files made another job before; RevisionRefused
-    where nothing is changed, the job was removed, or runs have begun that the change would belie: on another
-    route, or with a garment that is gone or has another size.
-    """
-    with writing():
-        return add_revision(_job(code), source, by, now_ms, house)
-
-
 def add_revision(
     job: JobRow, source: JobSource, by: str, now_ms: int, house: HouseRules | None = None
 ) -> JobRow:
-    """As `revise_job`, inside the caller's transaction."""
+    """Change a job by a new revision, inside the caller's transaction, with its route and the house's rules as
+    they are today: what is begun from now on is made by it, and runs that have begun keep theirs.
+
+    Raises NothingToSew; AlreadyImported when the same files made another job before; RevisionRefused where
+    nothing is changed, the job was removed, or runs have begun that the change would belie: on another route,
+    or with a garment that is gone or has another size.
+    """
     if job.removed_at is not None:
         raise RevisionRefused(
             f'{show_code(job.code)} "{job.title}" was removed by {job.removed_by}; put it back before you change it.'

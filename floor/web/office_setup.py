@@ -199,8 +199,8 @@ def draft_file(draft: int) -> ResponseReturnValue:
 @blueprint.get("/setup/<int:draft>/picture/<version>/<kind>.svg")
 def picture(draft: int, version: str, kind: str) -> ResponseReturnValue:
     plan = drawn_before(version)
-    if plan is None and (row := _draft(draft)):  # another process has drawn it, or it was long ago
-        preview(read_draft(row))
+    if plan is None:  # another process has drawn it, or it was long ago
+        preview(read_draft(_draft(draft)))
         plan = drawn_before(version)
     svg = picture_of(plan, kind, request.args.get("size", "")) if plan else None
     if svg is None:

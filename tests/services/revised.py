@@ -7,11 +7,15 @@ from typing import Any
 
 import pytest
 
+from floor.domain.job import HouseRules
 from floor.jobfile import JobSource, read_job
 from floor.jobfile.writing import Data, data_of, write_job_text
 from floor.queries import drafts as draft_queries
 from floor.queries.shop_routes import route_needs, shop_routes
+from floor.queries.views import find_job
 from floor.services import drafts, jobs
+from floor.store.database import writing
+from floor.store.models import JobRow
 
 
 def revised(source: JobSource, **changed: Any) -> JobSource:
@@ -21,6 +25,14 @@ def revised(source: JobSource, **changed: Any) -> JobSource:
     }
     text = write_job_text(data)
     return replace(source, job=read_job(text, source.svg_text, route_needs()), toml_text=text)
+
+
+def revise_job(code: str, source: JobSource, by: str, now_ms: int, house: HouseRules | None = None) -> JobRow:
+    """A new revision of the job, as the office saves one."""
+    with writing():
+        row = find_job(code)
+        assert row is not None
+        return jobs.add_revision(row, source, by, now_ms, house)
 
 
 def without_route(monkeypatch: pytest.MonkeyPatch, route: str) -> None:

@@ -25,10 +25,10 @@ from floor.services.drafts import (
     save_outline,
     take_up_draft,
 )
-from floor.services.jobs import RevisionRefused, UnknownJob, remove_job, revise_job
+from floor.services.jobs import RevisionRefused, UnknownJob, remove_job
 from floor.store.models import DraftRow, JobRow, db
 from tests.conftest import START, SUPERVISOR, demo_source
-from tests.services.revised import revised, without_route
+from tests.services.revised import revise_job, revised, without_route
 
 NOW = START + 1000
 LARK = demo_source("larkspur-jackets")
