@@ -108,7 +108,7 @@ def test_a_layer_with_nothing_on_this_front_is_said_to_have_nothing() -> None:
     assert stitches_text(front, "border", 1) == "no stitches"
 
 
-def test_a_bobbin_must_hold_the_longest_border_and_a_sixth_more() -> None:
+def test_a_bobbin_must_hold_the_longest_border_and_15_percent_to_spare() -> None:
     front = front_of()
     longest = max(
         stop.stitches for size in SIZES for stop in front.plan.stops[size, "left"] if stop.sews == "border"

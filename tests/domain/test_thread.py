@@ -80,7 +80,7 @@ def test_a_wider_border_takes_more_thread_a_stitch(width: float, more: float, sp
     assert swing_length(width, spacing) >= max(width, spacing / 2)
 
 
-def test_a_bobbin_is_begun_only_with_a_sixth_to_spare() -> None:
+def test_a_bobbin_is_begun_only_with_15_percent_to_spare() -> None:
     assert bobbin_need(10_000) == 11_500
     assert bobbin_need(1) == 2
     assert bobbin_need(0) == 0
