@@ -8,12 +8,12 @@ from math import ceil, cos, pi
 import shapely
 from shapely import LineString, box
 
-from floor.domain.fronts import FrontPlan, SizePlan
+from floor.domain.fronts import SAME_MM, FrontPlan, SizePlan
 from floor.domain.job import Job
 from floor.domain.pieces import Piece
 from floor.domain.points import Point
 from floor.domain.quoting import quoted
-from floor.domain.warning import SAME_MM, Code, PlanWarning, at_least, front_named, rounded
+from floor.domain.warning import Code, PlanWarning, at_least, front_named, rounded
 
 BUTTON_ROOM_MM = 3.0  # free cloth that a button or a hole needs round it
 

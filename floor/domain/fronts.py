@@ -22,6 +22,7 @@ from floor.domain.seam import Crossing, crossings_of
 FAR_MM = 100_000.0  # beyond anything that is sewn
 ROUND_SEGMENTS = 16  # chords in a quarter of a round join: 0.012 mm off at 10 mm
 SAME_MM = 1e-6
+SIDES: Mapping[Front, int] = {"right": 1, "left": -1, "whole": 0}
 
 
 class NoOpening(ValueError):
@@ -59,7 +60,7 @@ class FrontPlan:
 
     @property
     def side(self) -> int:
-        return {"right": 1, "left": -1, "whole": 0}[self.front]
+        return SIDES[self.front]
 
     @property
     def limit_x(self) -> float | None:
@@ -197,8 +198,7 @@ def _front(
 ) -> FrontPlan:
     edge_x = reach = None
     if job.opening is not None and front != "whole":
-        side = 1 if front == "right" else -1
-        edge_x, reach = side * job.opening.of(size).overlap / 2, job.opening.reach(front, size)
+        edge_x, reach = SIDES[front] * job.opening.of(size).overlap / 2, job.opening.reach(front, size)
     return FrontPlan(
         front=front,
         edge_x=edge_x,

@@ -30,7 +30,6 @@ from floor.domain.garment_line import (
     header_of,
     read_line,
 )
-from floor.domain.job import Garment
 
 MAX_FAULTS = 20
 """As many as somebody mends in one go; a list that is no list would fill the page."""
@@ -85,11 +84,6 @@ def _read_rows(rows: Sequence[tuple[int, tuple[str, ...]]], columns: Columns) ->
     if faults:
         raise GarmentListError(faults)
     return lines
-
-
-def entries_of(garments: Iterable[Garment]) -> list[GarmentEntry]:
-    """The garments as entries that number them the same."""
-    return _gathered(Line(garment.size, garment.name or "", 1) for garment in garments)
 
 
 def garment_list_text(entries: Iterable[GarmentEntry]) -> str:

@@ -72,8 +72,9 @@ def nothing_to_sew(plan: JobPlan) -> str | None:
     for size, found in plan.sizes.items():
         for front, one in found.fronts.items():
             if one.extent is None:
+                of_size = f" of size {size}" if len(plan.sizes) > 1 else ""
                 return (
-                    f"Nothing of the design lies on the {front} front of size {size}; move the design's centre "
+                    f"Nothing of the design lies on the {front} front{of_size}; move the design's centre "
                     "toward it, or choose a route for work without an opening."
                 )
     return None

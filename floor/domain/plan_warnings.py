@@ -10,12 +10,12 @@ from shapely import MultiPolygon
 
 from floor.domain.button_clearance import button_warnings
 from floor.domain.english import unique
-from floor.domain.fronts import SizePlan
+from floor.domain.fronts import SAME_MM, SizePlan
 from floor.domain.hoop_fit import HoopFit
 from floor.domain.job import Job
 from floor.domain.quoting import quoted
 from floor.domain.thin_warnings import thin_warnings
-from floor.domain.warning import SAME_MM, Code, PlanWarning, at_least, at_most
+from floor.domain.warning import Code, PlanWarning, at_least, at_most
 
 __all__ = ["MIN_COVER_MM", "MIN_REVEAL_MM", "Code", "PlanWarning", "warnings_of"]
 

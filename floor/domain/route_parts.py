@@ -127,6 +127,11 @@ class Route:
     piece: str
     sections: tuple[SectionTemplate, ...]
 
+    @property
+    def on_backing(self) -> bool:
+        """Whether pieces are sewn on backing alone, several in one hooping, and no garment is hooped."""
+        return self.load == "hooping"
+
 
 @dataclass(frozen=True)
 class Section:

@@ -17,12 +17,12 @@ Words = Mapping[str, str]
 JOB_WORDS = frozenset(
     {
         "garment_count", "garments", "sizes_list", "threads", "layers_list", "backing_sheets", "backing_kind",
-        "hoop", "clearance", "speed", "heads", "design_height",
+        "hoop", "clearance", "speed", "heads", "a_garment", "design_height",
     }
 )  # fmt: skip
 OPENING_WORDS = frozenset({"over_edge", "top_front"})
 FRONT_WORDS = frozenset({"front"})  # a section's title has these alone; what is planned, its phases
-PLANNED_WORDS = frozenset({"window", "trace", "stops", "bobbin"})
+PLANNED_WORDS = frozenset({"window", "trace", "stops", "of_sizes", "bobbin"})
 OPENING_FRONT_WORDS = frozenset({"other_front", "reach_text"})
 LAYER_WORDS = frozenset(
     {
@@ -108,6 +108,7 @@ def job_words(route: Route, job: Job, load: tuple[Garment, ...]) -> dict[str, st
         "clearance": format_mm(job.hoop.clearance),
         "speed": str(job.machine.speed),
         "heads": str(job.machine.heads),
+        "a_garment": f" a {route.piece}" if job.machine.heads > 1 else "",
         "design_height": format_mm(job.design.height),
     }
     if job.opening is not None:
@@ -156,7 +157,7 @@ def layer_below(route: Route, layers: tuple[Layer, ...], below: int | None) -> s
     """What the scissors must not touch under a layer."""
     if below is not None:
         return f"the {layers[below].colour} {plain(layers[below].name)}"
-    return "the backing" if route.load == "hooping" else f"the {route.piece}"
+    return "the backing" if route.on_backing else f"the {route.piece}"
 
 
 def reach_text(opening: Opening, front: Front, sizes: list[str]) -> str:

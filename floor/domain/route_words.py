@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from floor.domain.english import plural
+from floor.domain.english import listed, plural
 from floor.domain.fronts import FrontPlan
 from floor.domain.lengths import format_mm
 from floor.domain.pieces import Piece
@@ -19,11 +19,12 @@ NO_STOP = "(none on this front)"
 
 def of_front(front: FrontOfLoad) -> dict[str, str]:
     """What holds for the whole front: the window that the needle traces, where the trace starts, the stops,
-    what a bobbin must hold."""
+    which sizes it is for, what a bobbin must hold."""
     return {
         "window": by_size((size, window_text(plan)) for size, plan in front.plans),
         "trace": "the window from the last stop, the marks," if front.needs_marks else "the window",
         "stops": by_size((size, str(count)) for size, count in front.stop_counts) or "no",
+        "of_sizes": of_sizes(front),
         "bobbin": f"{bobbin_need(front.longest_border):,} stitches",
     }
 
@@ -36,6 +37,14 @@ def of_piece(front: FrontOfLoad, layer: int) -> dict[str, str]:
         "trim_length": by_size((size, length_text(piece)) for size, piece in pieces) or NO_CLOTH,
         "cut_corners": by_size((size, corners_text(piece)) for size, piece in pieces) or NO_CLOTH,
     }
+
+
+def of_sizes(front: FrontOfLoad) -> str:
+    """ " of size XL" where the job's sizes are sewn differently, each from a half of its own; else ""."""
+    openings = [plan.opening for plan in front.plan.sizes.values()]
+    if len({opening.overlap for opening in openings if opening}) < 2:
+        return ""
+    return f" of {'size' if len(front.sizes) == 1 else 'sizes'} {listed(front.sizes)}"
 
 
 def stop_number(front: FrontOfLoad | None, sews: str, layer: int | None, own_count: int) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import Literal
 
+from floor.domain.fronts import SAME_MM
 from floor.domain.job import Front
 from floor.domain.outline import Box
 
@@ -14,8 +15,6 @@ Code = Literal[
     "hoop-too-small", "button-under-stitching", "hole-under-stitching", "thin-part", "short-cover",
     "thin-reveal", "span-mismatch",
 ]  # fmt: skip
-
-SAME_MM = 1e-6
 
 
 @dataclass(frozen=True)

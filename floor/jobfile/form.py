@@ -42,6 +42,7 @@ _TEXT = re.compile(
     rf"title|customer|due|route|opening\.top_front|layer\.{_N}\.(name|fabric|colour|tack|border\.thread)|backing\.kind"
 )
 _BARE = re.compile(r"[-+−]?[0-9./ \-–⁄½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]+")
+_FRACTION = re.compile(r"[/⁄½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]")
 _DIGITS = re.compile(r"[0-9]{1,9}")
 _TABLE = re.compile(r"(opening|design|hoop|backing|machine)\.(?!sizes\.|centre\.)")
 _SIZE = re.compile(r"opening\.sizes\.(.+)\.(span|overlap)")
@@ -78,7 +79,7 @@ def data_of_form(form: Mapping[str, str]) -> tuple[Data, tuple[str, ...]]:
             _put(data, key.split("."), value)
     # A layer that nothing was typed for still stands between its neighbours.
     if layers:
-        data["layer"] = [layers.get(index, {}) for index in range(max(layers) + 1)]
+        data["layer"] = [_with_thread(layers.get(index, {})) for index in range(max(layers) + 1)]
     for table, pair in (("design", "centre"), ("hoop", "field")):
         _pair(data, table, pair)
     faults = _garments(data, form.get(GARMENTS, ""))
@@ -100,7 +101,8 @@ def form_of(data: Mapping[str, Any], unit: str = "mm") -> Form:
 
 def _value(key: str, text: str, unit: str) -> Any:
     if _LENGTHS.fullmatch(key):
-        return f"{text} {unit if unit in UNITS else 'mm'}" if _BARE.fullmatch(text) else text
+        bare = _BARE.fullmatch(text) and (unit == "in" or not _FRACTION.search(text))
+        return f"{text} {unit if unit in UNITS else 'mm'}" if bare else text
     if _WHOLE.fullmatch(key):
         return int(text) if _DIGITS.fullmatch(text) else text
     if _FLAG.fullmatch(key):
@@ -122,6 +124,13 @@ def _open_table(key: str, data: Data, layers: dict[int, Data]) -> None:
         found = layers.setdefault(int(layer[1]), {})
         if layer[2].startswith("border."):
             found.setdefault("border", {})
+
+
+def _with_thread(layer: Data) -> Data:
+    """The layer with its thread named; where the colour is missing too, it is the colour that is asked for."""
+    if "border" in layer:
+        layer["border"].setdefault("thread", layer.get("colour", "of the cloth's colour"))
+    return layer
 
 
 def _put(table: Data, path: list[str], value: Any) -> None:

@@ -145,5 +145,6 @@ def _check_sizes(file: Table, job: Job) -> None:
         if size not in worn:
             file.wrong_at(
                 ("opening", "sizes", size),
-                f"[opening.sizes.{as_key(size)}] is for a size that no garment has; they have {shown}",
+                f"[opening.sizes.{as_key(size)}] is for a size that no garment has; they have {shown}:"
+                " leave its numbers out, or add a garment of it",
             )

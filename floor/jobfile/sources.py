@@ -137,7 +137,7 @@ def _file_bytes(path: Path, most: int) -> bytes:
         content = path.read_bytes() if is_file and size <= most else b""
     except (FileNotFoundError, NotADirectoryError) as error:
         raise refused(
-            f"there is no file {quoted(path.name)} in the folder {quoted(path.parent.name)}"
+            f"there is no file {quoted(path.name)} in the folder {quoted(path.resolve().parent.name)}"
         ) from error
     except (OSError, ValueError) as error:
         raise refused(f"{quoted(path.name)} cannot be read; look at its name and its permissions") from error

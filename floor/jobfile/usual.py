@@ -28,7 +28,7 @@ _BY_KIND: Mapping[str, Mapping[str, str]] = {
         "hoop.field.0": "240 mm", "hoop.field.1": "240 mm", "hoop.clearance": "5 mm",
         "backing.kind": "cutaway", "backing.sheets": "1",
     },
-    "hooping": {
+    "backing": {
         "hoop.field.0": "360 mm", "hoop.field.1": "200 mm", "hoop.clearance": "5 mm",
         "backing.kind": "firm cutaway", "backing.sheets": "2",
     },
@@ -38,7 +38,7 @@ _LAYERS = (("Ground", "felt", "6 mm", "zigzag"), ("Letters", "twill", "0 mm", "d
 
 def usual_form(route: Route) -> Form:
     """The form of a new job on this route, with all that is usual filled in."""
-    kind = "opening" if route.opening else "hooping" if route.load == "hooping" else "closed"
+    kind = "opening" if route.opening else "backing" if route.on_backing else "closed"
     form = {"route": route.id, **_ORDER, **(_OPENING if route.opening else {}), **_BY_KIND[kind], **_MACHINE}
     for index, layer in enumerate(_LAYERS):
         form |= {f"layer.{index}.{what}": text for what, text in usual_layer(*layer).items()}

@@ -13,16 +13,18 @@ from sqlalchemy import select
 from floor.domain.job import Job
 from floor.domain.outline import Outline, OutlineError, read_outline
 from floor.domain.region import region_of
+from floor.domain.route import Route
 from floor.domain.sewable import check_sewable
 from floor.jobfile import JobFileErrors, RouteNeeds, read_job
 from floor.jobfile.form import GARMENTS, Form, data_of_form
 from floor.jobfile.writing import Data, write_job_text
 from floor.queries.fault_words import form_sentence
-from floor.queries.shop_routes import route_needs
+from floor.queries.shop_routes import needs_of_route, shop_route
 from floor.queries.views import plan_of
 from floor.store.models import DraftRow, db
 
 OUTLINE = "design.outline"
+STILL_EMPTY = "This is still empty; fill it in."
 OUTLINES_KEPT_IN_MEMORY = 16
 
 
@@ -45,6 +47,7 @@ class DraftReading:
     """
 
     form: Form
+    route: Route
     data: Data
     toml_text: str
     job: Job | None
@@ -69,13 +72,14 @@ def find_draft(number: int) -> DraftRow | None:
 
 
 def read_draft(row: DraftRow) -> DraftReading:
-    """The draft as the job file's own reader understands it."""
+    """The draft as the job file's own reader understands it. Raises UnknownRoute."""
     form = dict(row.form)
     data, list_faults = data_of_form(form)
     outline, outline_fault = _outline_state(row)
     data.setdefault("design", {})["outline"] = row.outline_name or "outline.svg"
     toml_text = write_job_text(data)
-    routes = _routes(row)
+    route = _route_of(row)
+    routes = {route.id: needs_of_route(route)}
     job, faults = _read(toml_text, form, routes)
     if list_faults:
         faults = [(key, sentence) for key, sentence in faults if key != GARMENTS]
@@ -83,15 +87,13 @@ def read_draft(row: DraftRow) -> DraftReading:
     if outline_fault:
         faults.append((OUTLINE, outline_fault))
     sketch = job or _read(write_job_text(_sketched(data)), form, routes)[0]
-    return DraftReading(form, data, toml_text, None if faults else job, sketch, tuple(faults), outline)
+    return DraftReading(form, route, data, toml_text, None if faults else job, sketch, tuple(faults), outline)
 
 
-def _routes(row: DraftRow) -> Mapping[str, RouteNeeds]:
-    """The shop's routes; and the one of the job that the draft changes, which the shop may have done away with."""
-    if row.job is None:
-        return route_needs()
-    own = plan_of(row.job.revisions[-1]).route
-    return {own.id: RouteNeeds(own.opening, own.min_layers), **route_needs()}
+def _route_of(row: DraftRow) -> Route:
+    """The route that the draft goes: its job's own, which the shop may have done away with, else the shop's."""
+    own = plan_of(row.job.revisions[-1]).route if row.job else None
+    return own if own and own.id == row.form["route"] else shop_route(row.form["route"])
 
 
 def _read(
@@ -117,7 +119,7 @@ def _fault(path: tuple[str | int, ...], message: str, form: Mapping[str, str]) -
     if key not in form and f"{key}.0" in form:
         key = f"{key}.0"  # of two lengths side by side, both missing
     if key in form and not form[key].strip():
-        return key, "This is still empty; fill it in."
+        return key, STILL_EMPTY
     return key, form_sentence(key, message)
 
 

@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from floor.domain.fronts import FrontPlan, SizePlan
-from floor.domain.job import Job
 from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
-from floor.queries.plan_words import capital, front_words, sewn_alike, size_words, warning_about
+from floor.queries.plan_words import MM2_PER_CM2, capital, front_words, sewn_alike, size_words, warning_about
 from floor.queries.stop_sheet import StopSheet, stop_sheets
 
 MM_PER_CM = 10
-MM2_PER_CM2 = 100
 
 
 @dataclass(frozen=True)
@@ -68,7 +66,7 @@ def plan_page(plan: JobPlan, left_out: tuple[str, ...]) -> PlanPage:
             SizeSums(
                 capital(size_words(group)) if len(groups) > 1 else "",
                 _size_facts(plan.sizes[group[0]]),
-                tuple(_front(plan.job, front) for front in plan.sizes[group[0]].fronts.values()),
+                tuple(_front(plan, front) for front in plan.sizes[group[0]].fronts.values()),
             )
             for group in groups
         ),
@@ -88,13 +86,13 @@ def _size_facts(size: SizePlan) -> tuple[str, ...]:
     return tuple(facts)
 
 
-def _front(job: Job, front: FrontPlan) -> FrontSums:
+def _front(plan: JobPlan, front: FrontPlan) -> FrontSums:
     return FrontSums(
-        front_words(job, front.front),
+        front_words(plan, front.front),
         tuple(_front_facts(front)),
         tuple(
             LayerSums(
-                layer=f"{piece.layer + 1} {job.layers[piece.layer].name}",
+                layer=f"{piece.layer + 1} {plan.job.layers[piece.layer].name}",
                 area=f"{piece.area / MM2_PER_CM2:.0f} cm²",
                 cut=f"{piece.cut_length / MM_PER_CM:.1f} cm",
                 corners=piece.corners,

@@ -11,10 +11,15 @@ from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
 from floor.domain.stops import Stop
 from floor.queries.office.words import clock_words, day_words
-from floor.queries.plan_words import front_words, sewn_alike, size_words, stop_words, warning_about
+from floor.queries.plan_words import (
+    MM2_PER_CM2,
+    front_words,
+    sewn_alike,
+    size_words,
+    stop_words,
+    warning_about,
+)
 from floor.queries.text_table import paragraph, text_table
-
-MM2_PER_CM2 = 100
 
 
 def plan_text(plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence[str]) -> str:
@@ -86,7 +91,7 @@ def _seam(job: Job, size: SizePlan) -> Iterator[str]:
 
 def _front(plan: JobPlan, size: SizePlan, front: FrontPlan) -> Iterator[str]:
     job = plan.job
-    yield from paragraph(f"{front_words(job, front.front)}: {'; '.join(_front_facts(front))}")
+    yield from paragraph(f"{front_words(plan, front.front)}: {'; '.join(_front_facts(front))}")
     yield from text_table(
         ("Layer", ">Area cm2", ">Cut length mm", ">Corners", ">Holes", ">Blank mm"),
         [

@@ -10,6 +10,8 @@ from floor.domain.plan import JobPlan
 from floor.domain.plan_warnings import PlanWarning
 from floor.domain.stops import Stop
 
+MM2_PER_CM2 = 100
+
 SEWS = {
     "backing": "line on the backing",
     "placement": "placement line",
@@ -19,11 +21,12 @@ SEWS = {
 }
 
 
-def front_words(job: Job, front: Front) -> str:
-    """ "Left front, sewn first"; "The whole design" where the garment does not open."""
+def front_words(plan: JobPlan, front: Front) -> str:
+    """ "Left front, sewn first"; "The whole design" where the garment does not open, and where several are sewn in
+    one hooping "One of those in the hoop"."""
     if front == "whole":
-        return "The whole design"
-    return f"{front.capitalize()} front, sewn {'first' if front == job.fronts[0] else 'second'}"
+        return "One of those in the hoop" if plan.on_backing else "The whole design"
+    return f"{front.capitalize()} front, sewn {'first' if front == plan.job.fronts[0] else 'second'}"
 
 
 def stop_words(job: Job, stop: Stop) -> str:

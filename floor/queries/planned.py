@@ -39,7 +39,7 @@ def plan_of_source(source: JobSource, route: Route) -> PlannedSource:
     """The plan of a job that was read. Raises NothingToSew."""
     try:
         outline = outline_of(source.svg_text, source.job.design)
-        plan = plan_job(source.job, outline, on_backing=route.load == "hooping")
+        plan = plan_job(source.job, outline, on_backing=route.on_backing)
     except OutlineError as wrong:
         raise NothingToSew(f'The outline "{source.svg_name}" cannot be sewn: {wrong}.') from wrong
     why = nothing_to_sew(plan)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from floor.domain.quoting import quoted
 from floor.domain.route import Route, read_route
 from floor.jobfile import RouteNeeds
 from floor.places import routes_folder
@@ -28,9 +29,27 @@ def shop_routes() -> Mapping[str, ShopRoute]:
     return found
 
 
+class UnknownRoute(KeyError):
+    """The shop has no such route."""
+
+    def __init__(self, route: str) -> None:
+        super().__init__(f"The shop has no route {quoted(route)}; begin with one of those that it has.")
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+def shop_route(name: str) -> Route:
+    """The shop's route of this id. Raises UnknownRoute."""
+    if name not in shop_routes():
+        raise UnknownRoute(name)
+    return shop_routes()[name].route
+
+
+def needs_of_route(route: Route) -> RouteNeeds:
+    return RouteNeeds(opening=route.opening, min_layers=route.min_layers)
+
+
 def route_needs() -> Mapping[str, RouteNeeds]:
     """What each route asks of a job file."""
-    return {
-        name: RouteNeeds(opening=shop.route.opening, min_layers=shop.route.min_layers)
-        for name, shop in shop_routes().items()
-    }
+    return {name: needs_of_route(shop.route) for name, shop in shop_routes().items()}

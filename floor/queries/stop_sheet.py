@@ -46,7 +46,7 @@ def stop_sheets(plan: JobPlan) -> tuple[StopSheet, ...]:
     found = []
     for front in plan.job.fronts:
         for group in groups:
-            title = front_words(plan.job, front)
+            title = front_words(plan, front)
             if len(groups) > 1:
                 title += f"; {size_words(group)}"
             found.append(_sheet(plan.job, title, plan.stops[group[0], front]))

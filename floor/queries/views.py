@@ -107,7 +107,7 @@ def _read_plan(
     house = HouseRules(*house_rules)
     job = read_job(job_text, outline_text, {route.id: RouteNeeds(route.opening, route.min_layers)})
     outline = outline_of(outline_text, job.design)
-    sums = plan_job(job, outline, on_backing=route.load == "hooping")
+    sums = plan_job(job, outline, on_backing=route.on_backing)
     size = load_size(route, sums)
     sections = sections_of(route, job)
     first = (job.garments[0].number,)

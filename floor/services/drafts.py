@@ -7,13 +7,12 @@ from collections.abc import Mapping
 
 from floor.domain.job import HouseRules
 from floor.domain.outline import MAX_SVG_BYTES
-from floor.domain.quoting import quoted
 from floor.jobfile import JobSource
 from floor.jobfile.form import GARMENTS, Form, form_of, is_field
 from floor.jobfile.usual import usual_form
 from floor.jobfile.writing import data_of
 from floor.queries.drafts import find_draft, read_draft
-from floor.queries.shop_routes import shop_routes
+from floor.queries.shop_routes import shop_route
 from floor.queries.views import find_job, plan_of
 from floor.services.jobs import UnknownJob, add_job, add_revision
 from floor.store.database import writing
@@ -39,21 +38,9 @@ class DraftOvertaken(ValueError):
     """The job was changed since the draft was begun; whoever saves once more puts the draft in that one's place."""
 
 
-class UnknownRoute(KeyError):
-    """The shop has no such route."""
-
-    def __init__(self, route: str) -> None:
-        super().__init__(f"The shop has no route {quoted(route)}; begin with one of those that it has.")
-
-    def __str__(self) -> str:
-        return str(self.args[0])
-
-
 def new_draft(route: str, by: str, now_ms: int) -> DraftRow:
     """A draft with all that is usual on this route filled in. Raises UnknownRoute."""
-    if route not in shop_routes():
-        raise UnknownRoute(route)
-    return _keep(DraftRow(form=usual_form(shop_routes()[route].route), **_made(by, now_ms)))
+    return _keep(DraftRow(form=usual_form(shop_route(route)), **_made(by, now_ms)))
 
 
 def draft_from_job(code: str, by: str, now_ms: int, *, change: bool) -> DraftRow:
@@ -64,9 +51,8 @@ def draft_from_job(code: str, by: str, now_ms: int, *, change: bool) -> DraftRow
         raise UnknownJob("There is no job with that code.")
     newest = job.revisions[-1]
     form = form_of(data_of(newest.job_text))
-    if not change and form["route"] not in shop_routes():
-        raise UnknownRoute(form["route"])
     if not change:
+        shop_route(form["route"])
         form |= {"due": "", GARMENTS: ""}
     # A field that the file left out is there to be filled in, and empty.
     form = {**_emptied(usual_form(plan_of(newest).route), form), **form}

@@ -13,7 +13,8 @@ from werkzeug.exceptions import HTTPException
 
 from floor.domain.ticket import CodeMistyped
 from floor.queries.planned import NothingToSew
-from floor.services.drafts import DraftTooLarge, UnknownDraft, UnknownRoute
+from floor.queries.shop_routes import UnknownRoute
+from floor.services.drafts import DraftTooLarge, UnknownDraft
 from floor.services.intake import BatchRefused, NotOwed
 from floor.services.jobs import AlreadyImported, RevisionRefused, UnknownJob
 

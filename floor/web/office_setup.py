@@ -18,7 +18,7 @@ from flask import (
 from flask.typing import ResponseReturnValue
 
 from floor.domain.ticket import read_code
-from floor.jobfile.form_layers import add_layer, move_layer, remove_layer
+from floor.jobfile.form_layers import add_layer, layer_count, move_layer, remove_layer
 from floor.jobfile.zipped import job_zip
 from floor.queries.drafts import find_draft, read_draft
 from floor.queries.office.setup import start_page
@@ -91,6 +91,7 @@ def job_file(code: str) -> ResponseReturnValue:
 def edit(draft: int) -> ResponseReturnValue:
     row = _draft(draft)
     if row.dropped_at is not None:
+        flash("That draft was dropped, or saved as a job.", NO_UNDO)
         return redirect(url_for("office.jobs.job", code=row.job.code) if row.job else url_for(".start"))
     return render_template("office/setup.html", page=page_of(row))
 
@@ -152,7 +153,8 @@ def layers(draft: int) -> ResponseReturnValue:
     elif deed in ("up", "down"):
         form = move_layer(form, index, up=deed == "up")
     save_form(draft, form, now_ms())
-    return redirect(url_for(".edit", draft=draft, _anchor="layers"))
+    anchor = f"layer-{layer_count(form) - 1}" if deed == "add" else "layers"
+    return redirect(url_for(".edit", draft=draft, _anchor=anchor))
 
 
 @blueprint.post("/setup/<int:draft>/save")

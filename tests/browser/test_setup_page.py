@@ -18,7 +18,7 @@ LARK = page_folder("demo_jobs") / "larkspur-jackets" / "lark.svg"
 NEEDED = {
     "title": "Jackets for the spring parade", "customer": "Larkspur Lane Marching Band", "due": "2027-03-01",
     "opening.span": "7 1/8 in", "opening.overlap": "20", "layer.0.colour": "purple",
-    "layer.0.border.thread": "purple 40", "layer.1.colour": "cream", "layer.1.border.thread": "cream 40",
+    "layer.1.colour": "cream",
     "garments": "M\tOdile\nM\tBram\nXL x 2",
 }  # fmt: skip
 
@@ -92,6 +92,9 @@ def test_the_split_front_of_the_demo_set_up_from_nothing_is_the_same_job(context
     page.fill('[name="opening.sizes.XL.span"]', "200")
     page.click("details[data-fold=place] summary")
     page.fill('[name="design.centre.0"]', "20")
+    for index, thread in enumerate(("purple 40", "cream 40")):
+        page.locator(f'[data-fold="layer-{index}"] summary').click()
+        page.fill(f'[name="layer.{index}.border.thread"]', thread)
     expect(page.locator("#kept")).to_have_text("All is kept.")
     with page.expect_download() as download:
         page.get_by_role("link", name="Its job file").click()

@@ -13,11 +13,9 @@ from floor.domain.garment_list import (
     MAX_FAULTS,
     GarmentEntry,
     GarmentListError,
-    entries_of,
     garment_list_text,
     read_garment_list,
 )
-from floor.domain.job import Garment
 
 TEXTS = st.text(
     st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp")), min_size=1, max_size=12
@@ -169,8 +167,13 @@ def test_a_plain_list_is_written_without_a_header() -> None:
 def test_any_garments_that_are_written_read_back_in_their_order(
     garments: list[tuple[str, str | None]],
 ) -> None:
-    wanted = entries_of(Garment(n, size, name) for n, (size, name) in enumerate(garments, start=1))
-    assert read_garment_list(garment_list_text(wanted)) == wanted
+    wanted = [entry(size, 1, *([name] if name else [])) for size, name in garments]
+    read = read_garment_list(garment_list_text(wanted))
+    assert [
+        (one.size, one.names[place] if place < len(one.names) else None)
+        for one in read
+        for place in range(one.count)
+    ] == [(size, name or None) for size, name in garments]
 
 
 def test_a_very_long_line_is_refused_at_once() -> None:

@@ -7,34 +7,17 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 import pytest
-from route_cases import BACKGROUND, LETTERS, SPLIT_JOB, bar, drawn, plan_for
+from route_cases import LETTERS, bar, drawn, plan_for
+from split_cases import GROUND, JOB
 
 from floor.domain.fronts import fits
-from floor.domain.job import Border, Design, Garment, Hoop, Job, Opening, OpeningSize
+from floor.domain.job import Border, Design, Garment, Hoop, Job, OpeningSize
 from floor.domain.outline import Outline
 from floor.domain.plan import JobPlan, nothing_to_sew
 from floor.domain.plan_warnings import PlanWarning
 
 # One layer, 4 mm of border, sewn 2 mm beyond the top front's edge and 8 mm beneath it: nothing to warn of.
-OPENING = Opening(
-    span=200.0,
-    overlap=20.0,
-    over_edge=2.0,
-    button_size=15.0,
-    under_cover=8.0,
-    buttons=2,
-    top_front="left",
-    sizes={},
-)
-LAYER = replace(BACKGROUND, name="Ground", offset=0.0)
-SOUND = replace(
-    SPLIT_JOB,
-    opening=OPENING,
-    design=Design("bar.svg", 100.0, (0.0, 0.0)),
-    layers=(LAYER,),
-    hoop=Hoop((200.0, 120.0), 5.0),
-    garments=(Garment(1, "M"), Garment(2, "XL")),
-)
+SOUND = replace(JOB, hoop=Hoop((200.0, 120.0), 5.0), garments=(Garment(1, "M"), Garment(2, "XL")))
 BLOCK = drawn(bar(-80, -50, 80, 50))
 TALL_AND_WIDE = drawn(bar(-100, -30, 100, 30), bar(-70, 30, -60, 50), bar(60, -50, 70, -30))
 
@@ -222,10 +205,10 @@ class TestThinParts:
     def test_each_layer_is_measured_against_its_own_border(self) -> None:
         narrow = replace(LETTERS, offset=-8.0, border=Border(3.0, 0.4, "gold"))
         stroke = drawn(bar(-80, -50, 60, 50), bar(59, -10, 80, 9.5))
-        found = of("thin-part", plan_for(replace(SOUND, layers=(LAYER, narrow)), stroke))
+        found = of("thin-part", plan_for(replace(SOUND, layers=(GROUND, narrow)), stroke))
         assert found == []
         wider = replace(narrow, border=Border(3.6, 0.4, "gold"))
-        found = of("thin-part", plan_for(replace(SOUND, layers=(LAYER, wider)), stroke))
+        found = of("thin-part", plan_for(replace(SOUND, layers=(GROUND, wider)), stroke))
         assert [(w.layer, w.front) for w in found] == [(1, "left")]
 
 
@@ -256,14 +239,14 @@ class TestReveal:
 
     @pytest.mark.parametrize(("offset", "raised"), [(5.4, True), (5.5, False), (5.6, False)])
     def test_a_layer_shows_between_its_border_and_the_next(self, offset: float, raised: bool) -> None:
-        letters = replace(LAYER, name="Letters")
-        plan = plan_for(replace(SOUND, layers=(replace(LAYER, offset=offset), letters)), BLOCK)
+        letters = replace(GROUND, name="Letters")
+        plan = plan_for(replace(SOUND, layers=(replace(GROUND, offset=offset), letters)), BLOCK)
         found = of("thin-reveal", plan)
         assert [(w.size, w.front, w.layer) for w in found] == [(None, None, 1)] * raised
         assert all('only 1.4 mm of "Ground"' in w.text.lower().replace("ground", "Ground") for w in found)
 
     def test_each_layer_is_compared_with_the_next_alone(self) -> None:
-        layers = tuple(replace(LAYER, name=str(offset), offset=offset) for offset in (12.0, 6.0, 5.0))
+        layers = tuple(replace(GROUND, name=str(offset), offset=offset) for offset in (12.0, 6.0, 5.0))
         (warning,) = of("thin-reveal", plan_for(replace(SOUND, layers=layers), BLOCK))
         assert warning.layer == 2
         assert "lies 3 mm over that of" in warning.text
@@ -296,11 +279,11 @@ class TestNothingToSew:
 
     def test_a_layer_that_its_offset_eats_up_is_named(self) -> None:
         gone = replace(LETTERS, offset=-50.0)
-        said = nothing_to_sew(plan_for(replace(SOUND, layers=(LAYER, gone)), BLOCK))
+        said = nothing_to_sew(plan_for(replace(SOUND, layers=(GROUND, gone)), BLOCK))
         assert said is not None
         assert said.startswith('The layer "letters" has no cloth left: its offset of -50 mm')
         kept = replace(LETTERS, offset=-49.0)
-        assert nothing_to_sew(plan_for(replace(SOUND, layers=(LAYER, kept)), BLOCK)) is None
+        assert nothing_to_sew(plan_for(replace(SOUND, layers=(GROUND, kept)), BLOCK)) is None
 
     @pytest.mark.parametrize(("x", "front"), [(84.1, None), (86.1, "right"), (-84.1, None), (-90.1, "left")])
     def test_a_front_without_any_of_the_design_is_named(self, x: float, front: str | None) -> None:
@@ -315,6 +298,6 @@ class TestNothingToSew:
         assert "size XL" in str(nothing_to_sew(plan_for(job, BLOCK)))
 
     def test_a_plan_that_cannot_be_sewn_still_has_all_its_sizes(self) -> None:
-        plan = plan_for(replace(SOUND, layers=(replace(LAYER, offset=-60.0),)), BLOCK)
+        plan = plan_for(replace(SOUND, layers=(replace(GROUND, offset=-60.0),)), BLOCK)
         assert {front.extent for size in plan.sizes.values() for front in size.fronts.values()} == {None}
         assert nothing_to_sew(plan) is not None

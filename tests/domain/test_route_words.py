@@ -114,3 +114,11 @@ def test_a_bobbin_must_hold_the_longest_border_and_15_percent_to_spare() -> None
         stop.stitches for size in SIZES for stop in front.plan.stops[size, "left"] if stop.sews == "border"
     )
     assert of_front(front)["bobbin"] == f"{math.ceil(longest * 1.15):,} stitches"
+
+
+def test_the_halves_name_their_sizes_where_these_are_sewn_differently() -> None:
+    assert of_front(front_of())["of_sizes"] == " of sizes M and XL"
+    assert of_front(front_of(sizes=("XL",)))["of_sizes"] == " of size XL"
+    assert SPLIT_JOB.opening is not None
+    alike = replace(SPLIT_JOB, opening=replace(SPLIT_JOB.opening, sizes={"XL": OpeningSize(190.0, 25.0)}))
+    assert of_front(front_of(alike))["of_sizes"] == ""

@@ -10,10 +10,10 @@ import pytest
 from floor.domain.job import HouseRules
 from floor.jobfile import JobSource, read_job
 from floor.jobfile.writing import Data, data_of, write_job_text
-from floor.queries import drafts as draft_queries
+from floor.queries import shop_routes as routes
 from floor.queries.shop_routes import route_needs, shop_routes
 from floor.queries.views import find_job
-from floor.services import drafts, jobs
+from floor.services import jobs
 from floor.store.database import writing
 from floor.store.models import JobRow
 
@@ -38,7 +38,5 @@ def revise_job(code: str, source: JobSource, by: str, now_ms: int, house: HouseR
 def without_route(monkeypatch: pytest.MonkeyPatch, route: str) -> None:
     """From now on the shop has no such route."""
     left = {name: shop for name, shop in shop_routes().items() if name != route}
-    needs = {name: need for name, need in route_needs().items() if name != route}
-    for module in (jobs, drafts):
+    for module in (jobs, routes):
         monkeypatch.setattr(module, "shop_routes", lambda: left)
-    monkeypatch.setattr(draft_queries, "route_needs", lambda: needs)

@@ -9,13 +9,13 @@ from floor.domain.job import HouseRules
 from floor.jobfile.form import Form
 from floor.queries.drafts import find_draft, open_drafts, read_draft
 from floor.queries.planned import NothingToSew
+from floor.queries.shop_routes import UnknownRoute
 from floor.queries.views import find_job, job_view
 from floor.services.drafts import (
     DraftOvertaken,
     DraftTooLarge,
     DraftUnfinished,
     UnknownDraft,
-    UnknownRoute,
     draft_from_job,
     drop_draft,
     new_draft,
@@ -57,7 +57,7 @@ class TestDrafts:
         found = faults(new_draft("split-front", SUPERVISOR, NOW))
         assert set(found) == {
             "title", "customer", "due", "opening.span", "opening.overlap", "layer.0.colour", "layer.1.colour",
-            "layer.0.border.thread", "layer.1.border.thread", "garments", "design.outline",
+            "garments", "design.outline",
         }  # fmt: skip
         assert found["title"] == "This is still empty; fill it in."
 
@@ -116,6 +116,17 @@ class TestDrafts:
             save_as_job(change.id, SUPERVISOR, NOW, HouseRules())
         assert {one.id for one in open_drafts()} == {draft.id, change.id}
         assert db.session.query(JobRow).count() == 1
+
+    def test_a_thread_that_is_not_named_is_of_its_cloths_colour(self) -> None:
+        draft = filled(layer__0__border__thread="")
+        job = read_draft(draft).job
+        assert job is not None
+        assert [layer.border.thread for layer in job.layers] == ["purple", "cream 40"]
+        assert set(faults(filled(layer__0__colour="", layer__0__border__thread=""))) == {"layer.0.colour"}
+
+    def test_a_fraction_on_a_millimetre_tape_is_asked_about(self) -> None:
+        assert "has no unit" in faults(filled(opening__span="7 1/8", unit="mm"))["opening.span"]
+        assert faults(filled(opening__span="7 1/8", unit="in", opening__overlap="20 mm")) == {}
 
     def test_a_plan_can_be_drawn_before_the_names_are_in(self) -> None:
         reading = read_draft(filled(title="", customer="", due="", garments="", layer__0__colour=""))

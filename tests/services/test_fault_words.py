@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from floor.jobfile.usual import usual_form
 from floor.queries.drafts import read_draft
 from floor.queries.fault_words import form_sentence
+from floor.queries.field_names import field_name
+from floor.queries.shop_routes import shop_routes
 from floor.services.drafts import new_draft, save_form
 
 FIELDS = [
@@ -49,3 +52,11 @@ def test_no_field_speaks_of_the_files_keys(key: str, typed: str) -> None:
 )
 def test_a_sentence(key: str, message: str, said: str) -> None:
     assert form_sentence(key, message) == said
+
+
+def test_every_field_of_a_form_has_a_name() -> None:
+    for shop in shop_routes().values():
+        fields = set(usual_form(shop.route)) - {"route", "unit"}
+        assert {key for key in fields if not field_name(key)} == set()
+    assert field_name("opening.sizes.2XL tall.span") == "the span of size 2XL tall"
+    assert field_name("nonsense") == ""

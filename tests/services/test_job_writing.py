@@ -30,10 +30,11 @@ from floor.jobfile import JobFileErrors, read_job, read_job_bytes, read_job_fold
 from floor.jobfile.form import data_of_form, form_of
 from floor.jobfile.form_layers import add_layer, layer_count, move_layer, remove_layer
 from floor.jobfile.usual import usual_form
-from floor.jobfile.writing import data_of, job_data, write_job_text
+from floor.jobfile.writing import data_of, write_job_text
 from floor.jobfile.zipped import job_zip
 from floor.places import page_folder
 from floor.queries.shop_routes import route_needs, shop_routes
+from tests.services.job_data import job_data
 
 DEMO = ("larkspur-jackets", "quarry-crest", "tinhill-pullovers")
 TEXTS = st.text(
@@ -213,7 +214,7 @@ def test_whatever_is_typed_in_a_field_is_read_as_a_job_or_has_its_faults(
     assert all(error.path for error in refused.value.errors)
 
 
-def test_every_usual_form_lacks_only_what_a_person_must_say() -> None:
+def test_every_usual_form_is_empty_only_where_a_person_has_something_to_say() -> None:
     for id, shop in shop_routes().items():
         form = usual_form(shop.route)
         empty = {key for key, text in form.items() if not text and ".stitches." not in key}

@@ -289,3 +289,14 @@ def test_a_stranger_and_another_site_change_nothing(supervisor: FlaskClient, cli
     assert row is not None
     assert row.form["title"] == ""
     assert row.dropped_at is None
+
+
+def test_a_new_layer_is_where_the_page_goes_on(supervisor: FlaskClient) -> None:
+    answer = supervisor.post(f"/office/setup/{filled(supervisor)}/layers", data={"deed": "add"})
+    assert answer.location.endswith("#layer-2")
+
+
+def test_the_address_of_a_dropped_draft_says_so(supervisor: FlaskClient) -> None:
+    draft = filled(supervisor)
+    supervisor.post(f"/office/setup/{draft}/drop")
+    assert "was dropped" in supervisor.get(f"/office/setup/{draft}", follow_redirects=True).text

@@ -82,7 +82,7 @@ def _draft_lines(now_ms: int) -> tuple[DraftLine, ...]:
 def what_for(route: Route) -> str:
     if route.opening:
         return "A design across a front that opens: each half in a hooping of its own, matched at the seam."
-    if route.load == "hooping":
+    if route.on_backing:
         return f"Each {route.piece} by itself: several in one hooping on firm backing, then cut out."
     return "A design on a garment that does not open where it is sewn, in one hooping."
 

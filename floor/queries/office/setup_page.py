@@ -8,6 +8,7 @@ from functools import cached_property
 
 from floor.domain.english import listed, plural
 from floor.domain.outline import MAX_SVG_BYTES
+from floor.queries.drafts import STILL_EMPTY
 from floor.queries.office.setup_fields import OUTLINE, field_id, field_words, is_needed, size_key
 from floor.queries.office.setup_plan import Preview
 
@@ -96,8 +97,7 @@ class SetupPage:
         return {**({"": " ".join(loose)} if loose else {}), **named}
 
     def _named(self, key: str, sentence: str) -> str:
-        words = field_words(key, self.form) if self._empty(key) else ""
-        return f"Fill in {words}." if words else sentence
+        return f"Fill in {field_words(key, self.form)}." if sentence == STILL_EMPTY else sentence
 
     @property
     def missing(self) -> str:
@@ -108,7 +108,8 @@ class SetupPage:
         loose = " ".join(sentence for key, sentence in self.all_faults if not key)
         if not wanted:
             return loose
-        shown = list(wanted)[:NEEDED_SHOWN]
+        # One more would take the room of saying that there is one.
+        shown = list(wanted)[: NEEDED_SHOWN if len(wanted) > NEEDED_SHOWN + 1 else None]
         more = len(wanted) - len(shown)
         return f"{loose} Still needed: {listed([*shown, f'{more} more'] if more else shown)}.".strip()
 
@@ -141,10 +142,6 @@ class SetupPage:
             return ""
         why = "It is drawn again once what is marked has been put right." if self.faults else self.missing
         return f"This is the plan as it was before. {why}"
-
-    @property
-    def garments_hint(self) -> str:
-        return "Paste it from a list or a mail: M, Odile. Or write M x 4."
 
     @property
     def save_words(self) -> str:

@@ -9,15 +9,16 @@ from datetime import date
 from functools import lru_cache
 from threading import Lock
 
-from floor.domain.english import listed, plural, unique
+from floor.domain.english import plural, unique
 from floor.domain.job import Front, Garment, Job
 from floor.domain.outline import Outline
 from floor.domain.plan import JobPlan, nothing_to_sew, plan_job
+from floor.domain.route import Route
 from floor.drawing import apart_picture, closed_picture, front_picture
 from floor.queries.office.words import span_words
 from floor.queries.plan_page import PlanPage, plan_page
-from floor.queries.plan_words import looks_alike
-from floor.queries.shop_routes import shop_routes
+from floor.queries.plan_pictures import PlanPicture, plan_pictures
+from floor.queries.plan_words import capital, looks_alike, size_words
 
 PLANS_KEPT_IN_MEMORY = 48
 PICTURES_KEPT_IN_MEMORY = 256
@@ -32,20 +33,12 @@ class Drawn:
 
 
 @dataclass(frozen=True)
-class Picture:
-    """`kind`: what to ask `picture_of` for."""
-
-    kind: str
-    words: str
-
-
-@dataclass(frozen=True)
 class Group:
     """Sizes that look alike. `size`: the one that is drawn for them all."""
 
     title: str
     size: str
-    pictures: tuple[Picture, ...]
+    pictures: tuple[PlanPicture, ...]
     facts: tuple[str, ...]
 
 
@@ -84,15 +77,14 @@ class _Kept:
 _kept = _Kept()
 
 
-def drawn(job: Job, outline: Outline, outline_digest: str) -> Drawn:
-    """The plan of the job with this outline, scaled to its design. OutlineError as `plan_job` has it."""
+def drawn(job: Job, route: Route, outline: Outline, outline_digest: str) -> Drawn:
+    """The plan of the job on its route with this outline, scaled to its design. OutlineError as `plan_job` has it."""
     bare = _bare(job)
     version = hashlib.sha256(f"{outline_digest} {bare!r}".encode()).hexdigest()[:20]
     found = _kept.get(version)
     if found is None:
-        on_backing = shop_routes()[job.route].route.load == "hooping"
         scaled = outline.scaled(job.design.height, job.design.centre)
-        found = _kept.put(version, plan_job(bare, scaled, on_backing=on_backing))
+        found = _kept.put(version, plan_job(bare, scaled, on_backing=route.on_backing))
     return Drawn(version, found)
 
 
@@ -121,17 +113,16 @@ def preview_of(found: Drawn, left_out: tuple[str, ...]) -> Preview:
 
 def _group(plan: JobPlan, sizes: tuple[str, ...], several: bool) -> Group:
     opening = plan.sizes[sizes[0]].opening
-    title = f"Size {listed(sizes)}" if several else "As it will look"
+    title = capital(size_words(sizes)) if several else "As it will look"
     if several and opening is not None:
         title += f": span {opening.span:g} mm, overlap {opening.overlap:g} mm"
-    return Group(title, sizes[0], _pictures(plan), _facts(plan, sizes[0]))
+    return Group(title, sizes[0], _pictures(plan.job), _facts(plan, sizes[0]))
 
 
-def _pictures(plan: JobPlan) -> tuple[Picture, ...]:
-    if plan.job.opening is None:
-        return Picture("closed", "Closed, seen from the front"), Picture("whole", "In its hoop")
-    fronts = (Picture(front, f"The {front} front in its hoop") for front in plan.job.fronts)
-    return Picture("closed", "Closed, seen from the front"), *fronts, Picture("apart", "The fronts apart")
+def _pictures(job: Job) -> tuple[PlanPicture, ...]:
+    """As on the job's page, and where there are two fronts these beside each other."""
+    apart = (PlanPicture("apart", "The fronts apart"),) if job.opening else ()
+    return plan_pictures(job) + apart
 
 
 def _facts(plan: JobPlan, size: str) -> tuple[str, ...]:
@@ -160,13 +151,13 @@ def _stops_words(plan: JobPlan) -> str:
 
 
 @lru_cache(maxsize=PICTURES_KEPT_IN_MEMORY)
-def picture_of(plan: JobPlan, kind: str, size: str) -> str | None:
+def picture_of(plan: JobPlan, what: str, size: str) -> str | None:
     """The picture as SVG: "closed", "apart" or a front; None when the plan has no such one."""
     if size not in plan.sizes:
         return None
-    if kind == "closed":
+    if what == "closed":
         return closed_picture(plan, size, warnings=True)
-    if kind == "apart":
+    if what == "apart":
         return apart_picture(plan, size)
     fronts: dict[str, Front] = {front: front for front in plan.job.fronts}
-    return front_picture(plan, size, fronts[kind], warnings=True) if kind in fronts else None
+    return front_picture(plan, size, fronts[what], warnings=True) if what in fronts else None

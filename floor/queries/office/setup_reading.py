@@ -9,13 +9,12 @@ from typing import Any
 from floor.domain.english import listed, plural, unique
 from floor.domain.outline import OutlineError
 from floor.domain.ticket import show_code
+from floor.jobfile.form_layers import layer_count
 from floor.queries.drafts import DraftReading, read_draft
-from floor.queries.office.setup_fields import layer_key, layers_of, page_keys, placed
+from floor.queries.office.setup_fields import layer_key, page_keys, placed
 from floor.queries.office.setup_page import LayerPart, OutlinePart, SetupPage
 from floor.queries.office.setup_plan import Preview, drawn, preview_of
 from floor.queries.office.setup_summary import summaries
-from floor.queries.shop_routes import shop_routes
-from floor.queries.views import plan_of
 from floor.store.models import DraftRow
 
 MOST_SIZES = 40  # rows of their own; a job of more comes as a file
@@ -27,11 +26,10 @@ def page_of(row: DraftRow, *, tried: bool = False, refused: str = "", elsewhere:
     """The draft's page. `tried`, `refused`, `elsewhere`: as SetupPage has them."""
     reading = read_draft(row)
     form = reading.form
-    own = plan_of(row.job.revisions[-1]).route if row.job else None
-    route = own if own and own.id == form["route"] else shop_routes()[form["route"]].route
+    route = reading.route
     sizes = sizes_of(reading) if route.opening else []
     shown = tuple(sizes[:MOST_SIZES]) if len(sizes) > 1 or _typed_sizes(form) else ()
-    count = layers_of(form)
+    count = layer_count(form)
     keys = page_keys(form, shown, route.opening)
     summed = summaries(form, count)
     return SetupPage(
@@ -121,7 +119,7 @@ def preview(reading: DraftReading) -> Preview | None:
     if reading.sketch is None or reading.outline.outline is None:
         return None
     try:
-        found = drawn(reading.sketch, reading.outline.outline, reading.outline.digest)
-    except OutlineError:  # it encloses nothing, which is said at the outline
+        found = drawn(reading.sketch, reading.route, reading.outline.outline, reading.outline.digest)
+    except OutlineError:  # which is said at the outline
         return None
     return preview_of(found, reading.outline.outline.left_out)

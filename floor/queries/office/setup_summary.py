@@ -31,6 +31,7 @@ def summaries(form: Mapping[str, str], layers: int) -> dict[str, str]:
 
 
 _LAYER = (
+    "border.thread",
     "offset",
     "border.width",
     "tack",
@@ -44,8 +45,9 @@ _LAYER = (
 def _layer(value: Mapping[str, str]) -> str:
     tack = TACKS.get(value["tack"], value["tack"])
     line = "" if value["placement_line"] == "true" else "no "
-    measured = [key.partition(".")[2] for key in _LAYER[4:] if value[key] != EMPTY]
-    size = f"{value['offset']} beyond the outline, border {value['border.width']}"
+    measured = [key.partition(".")[2] for key in _LAYER[5:] if value[key] != EMPTY]
+    thread = "the cloth's colour" if value["border.thread"] == EMPTY else value["border.thread"]
+    size = f"thread {thread}, {value['offset']} beyond the outline, border {value['border.width']}"
     words = f"{size}, tacked with {tack}, {line}placement line"
     return f"{words}; measured: {listed(measured)}" if measured else words
 
