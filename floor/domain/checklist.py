@@ -8,6 +8,9 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
+from floor.domain.hand import Hand
+from floor.domain.placement import PlaceSums
+
 Who = Literal["hands", "machine", "supervisor"]
 AcceptBy = Literal["operator", "supervisor", "nobody"]
 
@@ -31,7 +34,9 @@ class Check:
 class Reading:
     """A number that the operator measures, mm. Within `low`..`high` it stands by itself; outside, somebody
     (`accept`) must take it with a reason; outside `never_low`..`never_high` nobody can.
-    `mark`: the figure of the place to measure in the phase's picture."""
+    `mark`: the figure of the place to measure in the phase's picture. `takes`: how often it is read at least.
+    `plus`, `minus`: what a value above and below 0 is called ("past the edge", "inside the edge"), "" where it
+    has no sides."""
 
     id: str
     ask: str
@@ -42,6 +47,22 @@ class Reading:
     never_high: float
     accept: AcceptBy = "operator"
     mark: str = ""
+    takes: int = 1
+    plus: str = ""
+    minus: str = ""
+
+
+@dataclass(frozen=True)
+class PlaceCheck:
+    """That a phase's readings u, l, a and b tell a place. `kind` "set": of the front in the hoop, which is judged
+    before it is sewn; "sewn": of the other front as it was sewn. `sums`: of the front in the hoop, for both.
+    `against`: the key of the phase in which the other front is measured, "" for the front that is sewn first.
+    """
+
+    kind: Literal["set", "sewn"]
+    sums: PlaceSums
+    hand: Hand
+    against: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,7 +85,7 @@ class Phase:
     `no_return`: after this phase the cloth is cut or sewn for good; `approval`: a supervisor must approve;
     `picture`: what the run page draws ("hoop", "backing", "garment", "check", "line", "lay", "tack", "trim",
     "border", "marks", "hooped", "bench", "closed", "paper"); `garment`: the one that it is about, of a load
-    of several."""
+    of several; `place`: what its readings tell, None where they stand for themselves."""
 
     key: str
     title: str
@@ -82,6 +103,7 @@ class Phase:
     approval: bool = False
     picture: str = "paper"
     garment: int | None = None
+    place: PlaceCheck | None = None
 
 
 @dataclass(frozen=True)

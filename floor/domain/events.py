@@ -3,9 +3,12 @@
 The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
 
     open      job: ticket code, revision: int, section: key, garments: [int], first_piece: bool,
-              operator: name, cause: text (why the section is done again; absent the first time)
+              operator: name, cause: text (why the section is done again; absent the first time),
+              machine: name (absent: not told), hand: {along, across, skew, stretch, sewn_along, sewn_across,
+              sewn_skew, reading}: mm and degrees (how the shop lays and reads, as known then; absent: the usual)
     check     check: id, value: the answer given
-    reading   reading: id, value: mm
+    reading   reading: id, value: mm, take: 1 | 2 | 3 (which reading of this place; absent: 1)
+    again     how: "nudged" (the start moved by along: mm, across: mm) | "laid again" | "read again"
     count     count: id, side: "out" | "in", value: int
     done      (nothing) ends the phase; the next begins by itself
     pause     reason: id            resume    (nothing)
@@ -13,7 +16,7 @@ The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
     cleared   problem: the problem event's id, how: text, fragments: "all" | "missing" (a broken needle only),
               decision: text (fragments missing: what a supervisor decided)
     redo      cause: id, and one of  to: phase index  |  section: key (the run ends, sent back to it)
-    accept    what: "check" | "reading" | "count", name: id, reason: text
+    accept    what: "check" | "reading" | "count" | "place", name: id, reason: text
     scrap     garments: [int], cause: id
     hand_over to: name
     approve   (nothing) the first piece is good
@@ -46,6 +49,7 @@ class Kind(StrEnum):
     OPEN = "open"
     CHECK = "check"
     READING = "reading"
+    AGAIN = "again"
     COUNT = "count"
     DONE = "done"
     PAUSE = "pause"

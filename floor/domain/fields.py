@@ -95,6 +95,16 @@ class Fields:
             raise self.refuse(name, "true or false")
         return value
 
+    def numbers(self, name: str, names: tuple[str, ...], low: float, high: float) -> tuple[float, ...]:
+        """An object of just these numbers, in the order of `names`."""
+        value = self.data.get(name)
+        found: list[Any] = []
+        if isinstance(value, dict) and value.keys() == {*names}:
+            found = [value[one] for one in names]
+        if not found or any(type(one) not in (int, float) or not low <= one <= high for one in found):
+            raise self.refuse(name, f"{', '.join(names)}, each a number from {low:g} to {high:g}")
+        return tuple(map(float, found))
+
     def garments(self, name: str) -> tuple[int, ...]:
         value = self.data.get(name)
         listed = [_whole(n) for n in value] if isinstance(value, list) else [None]

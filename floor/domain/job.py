@@ -128,10 +128,20 @@ class Garment:
 
 @dataclass(frozen=True)
 class HouseRules:
-    """What the shop has decided for all its jobs; frozen into a job when it is imported."""
+    """What the shop has decided for all its jobs; frozen into a job when it is imported.
+
+    `under_first`: the under front is sewn before the top front. `step_pass`, `step_fail`: a step or gap of the
+    closed garment up to the first passes, beyond the second fails, and between a supervisor decides; mm.
+    """
 
     edge_sealing: bool = False
     first_piece: bool = True
+    under_first: bool = False
+    step_pass: float = 1.0
+    step_fail: float = 2.0
+
+
+USUAL_HOUSE = HouseRules()
 
 
 @dataclass(frozen=True)
@@ -157,7 +167,12 @@ class Job:
 
     @property
     def fronts(self) -> tuple[Front, ...]:
-        """The fronts in the order they are sewn: the top front first, for people see its edge."""
+        """The fronts, the top front first."""
         if self.opening is None:
             return ("whole",)
         return ("left", "right") if self.opening.top_front == "left" else ("right", "left")
+
+    def sewn_in_order(self, house: HouseRules) -> tuple[Front, ...]:
+        """The fronts in the order they are sewn: the top front first, for people see its edge, unless the house
+        works the other way."""
+        return self.fronts[::-1] if house.under_first else self.fronts

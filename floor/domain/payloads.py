@@ -11,7 +11,10 @@ from typing import ClassVar
 
 from floor.domain.events import Event, Kind, UnreadableData
 from floor.domain.fields import Fields
+from floor.domain.hand import HAND_NAMES, LEAST_SPREAD, MOST_SPREAD, Hand
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
+from floor.domain.takes import MOST_TAKES, take_name
+from floor.domain.weighing import MOST_NUDGE_MM, How
 
 
 @dataclass(frozen=True)
@@ -24,12 +27,18 @@ class Opened:
     first_piece: bool
     operator: str
     cause: str
+    machine: str = ""
+    hand: Hand | None = None
 
     @classmethod
     def read(cls, f: Fields) -> Opened:
+        hand = None
+        if f.data.get("hand") is not None:
+            hand = Hand(*f.numbers("hand", HAND_NAMES, LEAST_SPREAD, MOST_SPREAD))
         return cls(
             f.id("job"), f.whole("revision", 1, 100_000), f.id("section"), f.garments("garments"),
             f.flag("first_piece"), f.text("operator", 120), f.text("cause", optional=True),
+            f.text("machine", 120, optional=True), hand,
         )  # fmt: skip
 
     def sentence(self) -> str:
@@ -57,13 +66,46 @@ class ReadingTaken:
     kind: ClassVar[Kind] = Kind.READING
     reading: str
     value: float
+    take: int = 1
 
     @classmethod
     def read(cls, f: Fields) -> ReadingTaken:
-        return cls(f.id("reading"), f.number("value", -10_000, 10_000))
+        take = f.whole("take", 1, MOST_TAKES) if f.data.get("take") is not None else 1
+        return cls(f.id("reading"), f.number("value", -10_000, 10_000), take)
+
+    @property
+    def name(self) -> str:
+        """The key under which a run keeps it: "u", "u 2"."""
+        return take_name(self.reading, self.take)
 
     def sentence(self) -> str:
-        return f"read {self.value:g} mm for {self.reading}"
+        return f"read {self.value:g} mm for {self.name}"
+
+
+@dataclass(frozen=True)
+class ReadAgain:
+    """The place is to be read anew, for something was done about it."""
+
+    kind: ClassVar[Kind] = Kind.AGAIN
+    how: How
+    along: float
+    across: float
+
+    @classmethod
+    def read(cls, f: Fields) -> ReadAgain:
+        how: How = f.one_of("how", ("nudged", "laid again", "read again"))  # type: ignore[assignment]
+        if how != "nudged":
+            return cls(how, 0.0, 0.0)
+        return cls(
+            how,
+            f.number("along", -MOST_NUDGE_MM, MOST_NUDGE_MM),
+            f.number("across", -MOST_NUDGE_MM, MOST_NUDGE_MM),
+        )
+
+    def sentence(self) -> str:
+        if self.how == "nudged":
+            return f"moved the start: {self.along:+g} mm along, {self.across:+g} mm across"
+        return "laid it again" if self.how == "laid again" else "read the place again"
 
 
 @dataclass(frozen=True)
@@ -180,7 +222,7 @@ class Accepted:
 
     @classmethod
     def read(cls, f: Fields) -> Accepted:
-        return cls(f.one_of("what", ("check", "reading", "count")), f.id("name"), f.text("reason"))
+        return cls(f.one_of("what", ("check", "reading", "count", "place")), f.id("name"), f.text("reason"))
 
     def sentence(self) -> str:
         return f"{self.what} {self.name} taken as it is: {self.reason}"
@@ -255,14 +297,14 @@ class Undone:
 
 
 Payload = (
-    Opened | CheckAnswered | ReadingTaken | Counted | PhaseDone | Paused | Resumed | ProblemMet
+    Opened | CheckAnswered | ReadingTaken | ReadAgain | Counted | PhaseDone | Paused | Resumed | ProblemMet
     | ProblemCleared | Redone | Accepted | Scrapped | HandedOver | Approved | Noted | Undone
 )  # fmt: skip
 
 READERS: Mapping[Kind, type[Payload]] = {
     cls.kind: cls
     for cls in (
-        Opened, CheckAnswered, ReadingTaken, Counted, PhaseDone, Paused, Resumed, ProblemMet, ProblemCleared,
+        Opened, CheckAnswered, ReadingTaken, ReadAgain, Counted, PhaseDone, Paused, Resumed, ProblemMet, ProblemCleared,
         Redone, Accepted, Scrapped, HandedOver, Approved, Noted, Undone,
     )
 }  # fmt: skip

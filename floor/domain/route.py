@@ -9,7 +9,8 @@ from math import ceil
 
 from floor.domain.checklist import Checklist, Phase
 from floor.domain.english import plural, unique
-from floor.domain.job import Front, Garment, HouseRules, Job
+from floor.domain.hand import USUAL_HAND, Hand
+from floor.domain.job import USUAL_HOUSE, Front, Garment, HouseRules, Job
 from floor.domain.load import load_size, pieces_in_hoop
 from floor.domain.plan import JobPlan
 from floor.domain.route_parts import (
@@ -55,10 +56,10 @@ def why_not(route: Route, job: Job) -> str | None:
     return None
 
 
-def sections_of(route: Route, job: Job) -> tuple[Section, ...]:
+def sections_of(route: Route, job: Job, house: HouseRules = USUAL_HOUSE) -> tuple[Section, ...]:
     """The sections in the order they are worked; a section of each front comes once a front, the top front
-    first. Raises RouteDoesNotFit."""
-    return tuple(section for section, _ in _sections(route, job))
+    first unless the house works otherwise. Raises RouteDoesNotFit."""
+    return tuple(section for section, _ in _sections(route, job, house))
 
 
 def expand(
@@ -68,20 +69,22 @@ def expand(
     section_key: str,
     garments: tuple[int, ...],
     first_piece: bool,
+    hand: Hand = USUAL_HAND,
 ) -> Checklist:
     """The checklist of the load `garments` in one section: the same for the same arguments, keys unique.
 
-    A section of scope "job" is done once for all; `garments` may be empty there. Whether so many garments fit
-    one load is `load_size`'s to say. Raises RouteDoesNotFit, UnknownSection, UnknownGarment.
+    `hand`: how the shop lays and reads. A section of scope "job" is done once for all; `garments` may be empty
+    there. Whether so many garments fit one load is `load_size`'s to say. Raises RouteDoesNotFit, UnknownSection,
+    UnknownGarment.
     """
     job = plan.job
-    sections = _sections(route, job)
+    sections = _sections(route, job, house)
     keys = [section.key for section, _ in sections]
     if section_key not in keys:
         raise UnknownSection(f'There is no section "{section_key}" in this job; it has {", ".join(keys)}.')
     section, template = sections[keys.index(section_key)]
     load = _load(route, job, section, garments)
-    making = _Making(route, plan, house, section, load, first_piece)
+    making = _Making(route, plan, house, hand, section, load, first_piece)
     phases = tuple(build_phase(repeat) for repeat in making.repeats(template.phases))
     return Checklist(
         section=section.key,
@@ -97,13 +100,13 @@ def expand(
     )
 
 
-def _sections(route: Route, job: Job) -> list[tuple[Section, SectionTemplate]]:
+def _sections(route: Route, job: Job, house: HouseRules) -> list[tuple[Section, SectionTemplate]]:
     wrong = why_not(route, job)
     if wrong:
         raise RouteDoesNotFit(wrong)
     found = []
     for template in route.sections:
-        fronts: tuple[Front | None, ...] = job.fronts if template.per_front else (None,)
+        fronts: tuple[Front | None, ...] = job.sewn_in_order(house) if template.per_front else (None,)
         for front in fronts:
             words = job_words(route, job, job.garments) | (
                 front_words(job, front, job.garments) if front else {}
@@ -136,6 +139,7 @@ class _Making:
     route: Route
     plan: JobPlan
     house: HouseRules
+    hand: Hand
     section: Section
     load: tuple[Garment, ...]
     first_piece: bool
@@ -152,16 +156,17 @@ class _Making:
             for about in self._around(group[0]):
                 for template in group:
                     repeat = replace(about, template=template)
-                    if not all(
-                        holds(condition, repeat, self.house, self.first_piece) for condition in template.when
-                    ):
+                    if not all(holds(condition, repeat, self.first_piece) for condition in template.when):
                         continue
                     stop += template.line is not None
                     yield replace(repeat, stop=stop)
 
     def _around(self, template: PhaseTemplate) -> Iterator[Repeat]:
         """What the stretch is repeated for: each layer, size or garment, or once for the whole load."""
-        once = Repeat(self.route, self.plan, self.section, self.load, template, machine_rounds=self._rounds())
+        once = Repeat(
+            self.route, self.plan, self.section, self.load, template, self.house, self.hand,
+            machine_rounds=self._rounds(),
+        )  # fmt: skip
         if template.each == "layer":
             for index, layer in enumerate(self.job.layers):
                 yield replace(once, layer=index, suffix=slug(layer.name) or str(index + 1))

@@ -22,6 +22,9 @@ Picture = Literal[
     "hoop", "backing", "garment", "check", "line", "lay", "tack", "trim", "border", "marks", "hooped",
     "bench", "closed", "paper",
 ]  # fmt: skip
+HouseLimit = Literal["step_pass", "step_fail"]
+PlaceKind = Literal["set", "sewn"]
+Crossing = Literal["upper", "middle", "lower"]
 Expected = Literal[
     "u", "l", "a", "b", "other.u", "other.l", "other.a", "other.b", "overlap", "span"
 ]  # fmt: skip
@@ -56,17 +59,23 @@ class CheckTemplate:
 @dataclass(frozen=True)
 class ReadingTemplate:
     """Limits, mm, as distances from the expected value: `low` and `high` below and above it, and the same
-    for what nobody can accept. `expected`: a number, or the name of one that the job gives."""
+    for what nobody can accept; a limit may be the house's. `expected`: a number, or the name of one that the job
+    gives. `takes`, `plus`, `minus`: as `checklist.Reading`. `at`: asked only where the design crosses the opening
+    so often: the upper crossing of all, the lower of two at least, the middle one of three."""
 
     id: str
     ask: str
     expected: float | Expected
     low: float
-    high: float
+    high: float | HouseLimit
     never_low: float
-    never_high: float
+    never_high: float | HouseLimit
     accept: AcceptBy
     mark: str
+    takes: int = 1
+    plus: str = ""
+    minus: str = ""
+    at: Crossing | None = None
 
 
 @dataclass(frozen=True)
@@ -81,7 +90,8 @@ class CountTemplate:
 class PhaseTemplate:
     """`usual_min`: minutes for one of what `per` says: one garment, one head's hoop, or the whole load.
     `each`: consecutive phases with the same `each` repeat as a group. `when`: all must hold.
-    `line`: what the machine sews, which makes this one of its stops; the marks' it only traces."""
+    `line`: what the machine sews, which makes this one of its stops; the marks' it only traces.
+    `place`: its readings u, l, a, b tell how the front lies ("set"), or how the other was sewn ("sewn")."""
 
     id: str
     title: str
@@ -100,6 +110,7 @@ class PhaseTemplate:
     restart: bool = False
     no_return: bool = False
     approval: bool = False
+    place: PlaceKind | None = None
 
 
 @dataclass(frozen=True)

@@ -5,15 +5,16 @@ from __future__ import annotations
 import re
 
 from floor.domain import route_words
-from floor.domain.checklist import Check, Count, Phase, Reading
+from floor.domain.checklist import Check, Count, Phase, PlaceCheck, Reading
 from floor.domain.english import numbered
 from floor.domain.job import Front
-from floor.domain.route_parts import ReadingTemplate
+from floor.domain.placement import CLOSED_TOLERANCE_MM, MIN_PAST_EDGE_MM, place_sums
+from floor.domain.route_parts import HouseLimit, ReadingTemplate
 from floor.domain.route_repeat import Repeat
 from floor.domain.route_text import Words, fill, front_words, job_words, layer_words, sentence, size_words
 from floor.domain.route_times import times_s
 
-MIN_PAST_EDGE_MM = 1.0  # where the sewing passes the folded edge, the needle must stay past it by this
+LOWER_FROM, MIDDLE_FROM = 2, 3  # so many crossings of the seam have a lower one, and one between
 
 
 def build_phase(repeat: Repeat) -> Phase:
@@ -45,7 +46,9 @@ def build_phase(repeat: Repeat) -> Phase:
             )
             for check in template.checks
         ),
-        readings=tuple(_reading(repeat, reading, words) for reading in template.readings),
+        readings=tuple(
+            _reading(repeat, reading, words) for reading in template.readings if _crossed(repeat, reading)
+        ),
         counts=tuple(
             Count(count.id, count.side, sentence(count.ask, words), count.ends) for count in template.counts
         ),
@@ -55,6 +58,7 @@ def build_phase(repeat: Repeat) -> Phase:
         approval=template.approval,
         picture=template.picture,
         garment=repeat.garment.number if repeat.garment is not None and repeat.one_of_several else None,
+        place=_place(repeat),
     )
 
 
@@ -90,18 +94,63 @@ def _words(repeat: Repeat, expected_s: float) -> Words:
 def _reading(repeat: Repeat, template: ReadingTemplate, words: Words) -> Reading:
     expected = _expected(repeat, template)
     low = expected - template.low
-    if template.expected in ("a", "b", "other.a", "other.b") and expected > 0:
+    high, never_high = (_limit(repeat, limit) for limit in (template.high, template.never_high))
+    if (
+        repeat.template.place is None
+        and template.expected in ("a", "b", "other.a", "other.b")
+        and expected > 0
+    ):
         low = max(low, min(MIN_PAST_EDGE_MM, expected))
     return Reading(
         id=template.id,
         ask=sentence(template.ask, words),
         expected=expected,
         low=low,
-        high=expected + template.high,
+        high=expected + high,
         never_low=expected - template.never_low,
-        never_high=expected + template.never_high,
+        never_high=expected + max(high, never_high),
         accept=template.accept,
         mark=template.mark,
+        takes=template.takes,
+        plus=template.plus,
+        minus=template.minus,
+    )
+
+
+def _limit(repeat: Repeat, limit: float | HouseLimit) -> float:
+    if isinstance(limit, float):
+        return limit
+    return repeat.house.step_pass if limit == "step_pass" else repeat.house.step_fail
+
+
+def _crossed(repeat: Repeat, template: ReadingTemplate) -> bool:
+    """Whether the design crosses the opening there."""
+    if template.at is None:
+        return True
+    assert repeat.size is not None  # the route's reader saw to it
+    seam = repeat.plan.sizes[repeat.size].seam
+    count = len({round(crossing.y, 1) for crossing in seam.crossings}) if seam is not None else 0
+    return count >= {"upper": 1, "lower": LOWER_FROM, "middle": MIDDLE_FROM}[template.at]
+
+
+def _place(repeat: Repeat) -> PlaceCheck | None:
+    kind, job, front = repeat.template.place, repeat.job, repeat.section.front
+    if kind is None:
+        return None
+    assert front is not None
+    assert repeat.size is not None
+    opens = job.opening is not None
+    tolerance = repeat.house.step_pass if opens else CLOSED_TOLERANCE_MM
+    second = job.sewn_in_order(repeat.house).index(front) > 0
+    measured = next(
+        (one.id for section in repeat.route.sections for one in section.phases if one.place == "sewn"), ""
+    )
+    against = f"{measured}-{repeat.suffix}" if repeat.suffix else measured
+    return PlaceCheck(
+        kind=kind,
+        sums=place_sums(job, repeat.plan.sizes[repeat.size], front, tolerance),
+        hand=repeat.hand,
+        against=against if kind == "set" and second and measured else "",
     )
 
 

@@ -13,14 +13,17 @@ from floor.domain.route_parts import (
     CheckTemplate,
     Condition,
     CountTemplate,
+    Crossing,
     Each,
     Expected,
+    HouseLimit,
     Line,
     LoadRule,
     Per,
     PhaseTemplate,
     Picture,
     Place,
+    PlaceKind,
     ReadingTemplate,
     Route,
     RouteError,
@@ -37,6 +40,7 @@ ASK_LIMIT = 110
 MOST_CAUTIONS = 2
 MOST_ANSWERS = 4
 MOST_LAYERS = 20
+SIDE_LIMIT = 24
 
 
 def read_route(toml_text: str) -> Route:
@@ -124,7 +128,9 @@ def _phase(table: Table) -> PhaseTemplate:
         phase = replace(phase, each=table.choice("each", Each))
     if table.has("line"):
         phase = replace(phase, line=table.choice("line", Line))
-    table.taken += ["each", "line"]
+    if table.has("place"):
+        phase = replace(phase, place=table.choice("place", PlaceKind))
+    table.taken += ["each", "line", "place"]
     table.end()
     for what, named in (("check", phase.checks), ("reading", phase.readings), ("count", phase.counts)):
         refuse_twice(table.place, what, [one.id for one in named])
@@ -163,7 +169,7 @@ def _check(table: Table) -> CheckTemplate:
 def _reading(table: Table) -> ReadingTemplate:
     low, high = _limits(table, "within", "below", "above")
     never_low, never_high = _limits(table, "never", "never_below", "never_above")
-    if never_low < low or never_high < high:
+    if never_low < low or (isinstance(high, float) and isinstance(never_high, float) and never_high < high):
         raise table.refuse("what nobody can accept must not lie nearer than what stands by itself.")
     named = isinstance(table.values.get("expected"), str)
     reading = ReadingTemplate(
@@ -176,18 +182,26 @@ def _reading(table: Table) -> ReadingTemplate:
         never_high=never_high,
         accept=table.choice("accept", AcceptBy, "operator"),
         mark=table.text("mark", 2, ""),
+        takes=table.whole("takes", 1, 2, 1),
+        plus=table.text("plus", SIDE_LIMIT, ""),
+        minus=table.text("minus", SIDE_LIMIT, ""),
+        at=table.choice("at", Crossing) if table.has("at") else None,
     )
+    table.taken.append("at")
     table.end()
+    if bool(reading.plus) != bool(reading.minus):
+        raise table.refuse('"plus" and "minus" name the two sides of a reading; give both or neither.')
     return reading
 
 
-def _limits(table: Table, both: str, below: str, above: str) -> tuple[float, float]:
-    """Distances below and above the expected value: one number for both, or one each."""
+def _limits(table: Table, both: str, below: str, above: str) -> tuple[float, float | HouseLimit]:
+    """Distances below and above the expected value: one number for both, or one each; above it also the house's."""
     if table.has(both) and not table.has(below) and not table.has(above):
         distance = table.number(both)
         return distance, distance
     if table.has(below) and table.has(above) and not table.has(both):
-        return table.number(below), table.number(above)
+        named = isinstance(table.values[above], str)
+        return table.number(below), table.choice(above, HouseLimit) if named else table.number(above)
     raise table.refuse(f'a reading needs "{both}", or "{below}" and "{above}", and not all of them.')
 
 

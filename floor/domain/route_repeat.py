@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from floor.domain.english import unique
+from floor.domain.hand import Hand
 from floor.domain.job import Garment, HouseRules, Job
 from floor.domain.plan import JobPlan
 from floor.domain.route_front import FrontOfLoad
@@ -21,6 +22,8 @@ class Repeat:
     section: Section
     load: tuple[Garment, ...]
     template: PhaseTemplate
+    house: HouseRules
+    hand: Hand
     machine_rounds: int
     layer: int | None = None
     size: str | None = None
@@ -45,9 +48,9 @@ class Repeat:
         return self.garment is not None and len(self.load) > 1
 
 
-def holds(condition: Condition, repeat: Repeat, house: HouseRules, first_piece: bool) -> bool:
+def holds(condition: Condition, repeat: Repeat, first_piece: bool) -> bool:
     """Whether the condition holds for this phase. `first_piece`: whether the load is the job's first piece."""
-    job, front, layer = repeat.job, repeat.on_front, repeat.layer
+    job, house, front, layer = repeat.job, repeat.house, repeat.on_front, repeat.layer
     if condition == "layer.placement_line":
         return layer is not None and job.layers[layer].placement_line
     if condition == "layer.upper":
@@ -61,5 +64,5 @@ def holds(condition: Condition, repeat: Repeat, house: HouseRules, first_piece: 
     if condition == "several_heads":
         return job.machine.heads > 1
     if condition == "second_front":
-        return front is not None and job.fronts.index(front.front) > 0
+        return front is not None and job.sewn_in_order(house).index(front.front) > 0
     return house.edge_sealing

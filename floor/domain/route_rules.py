@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from floor.domain.route_parts import PhaseTemplate, Route, RouteError, SectionTemplate
 from floor.domain.route_text import check_placeholders, fill, known_words
 
+PLACE_READINGS = ("u", "l", "a", "b")
 MOST_ITEMS = 7  # on one screen: the sentence, cautions, checks, readings and counts together
 
 
@@ -36,7 +37,7 @@ def check_phase(route: Route, section: SectionTemplate, phase: PhaseTemplate) ->
     known = known_words(opening=route.opening, section=section, phase=phase)
     for text in _texts(phase):
         check_placeholders(text, known, place)
-    for sentence in (_each, _conditions, _lines, _readings, _endings, _flags):
+    for sentence in (_each, _conditions, _lines, _readings, _place, _endings, _flags):
         wrong = sentence(route, section, phase)
         if wrong:
             raise RouteError(f"{place}: {wrong}")
@@ -96,6 +97,21 @@ def _readings(route: Route, section: SectionTemplate, phase: PhaseTemplate) -> s
             return f'expected = "{expected}" needs each = "garment" in a section with each = "front".'
         elif expected.startswith("other.") and "second_front" not in phase.when:
             return f'expected = "{expected}" needs when = "second_front": before it no other front is sewn.'
+    return ""
+
+
+def _place(route: Route, section: SectionTemplate, phase: PhaseTemplate) -> str:
+    if phase.place is not None:
+        if not section.per_front or phase.each != "garment":
+            return f'place = "{phase.place}" needs each = "garment" in a section with each = "front".'
+        if [reading.id for reading in phase.readings] != list(PLACE_READINGS):
+            return (
+                f'place = "{phase.place}" is told by the readings {", ".join(PLACE_READINGS)}, in this order.'
+            )
+        if phase.place == "sewn" and "second_front" not in phase.when:
+            return 'place = "sewn" needs when = "second_front": before it no other front is sewn.'
+    if any(reading.at for reading in phase.readings) and not (route.opening and phase.each == "garment"):
+        return '"at" is for a garment that opens, and needs each = "garment".'
     return ""
 
 

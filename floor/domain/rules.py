@@ -21,6 +21,7 @@ from floor.domain.payloads import (
     PhaseDone,
     ProblemCleared,
     ProblemMet,
+    ReadAgain,
     ReadingTaken,
     Redone,
     Resumed,
@@ -47,7 +48,7 @@ __all__ = ["RULES", "RuleBroken", "apply", "check_undo"]
 AFTER_THE_END = (Noted, ProblemCleared)
 WHILE_PAUSED = (Resumed, Noted, HandedOver, ProblemMet, Scrapped)
 WHILE_BLOCKED = (ProblemCleared, ProblemMet, Noted, HandedOver, Paused, Resumed, Scrapped)
-BOUND_TO_PHASE = (CheckAnswered, ReadingTaken, Counted, PhaseDone, Accepted, Approved)
+BOUND_TO_PHASE = (CheckAnswered, ReadingTaken, ReadAgain, Counted, PhaseDone, Accepted, Approved)
 
 
 def apply(state: RunState, event: Event, payload: Payload, opening: Opened) -> RunState:
@@ -142,6 +143,7 @@ def _redo(state: RunState, event: Event, said: Redone) -> RunState:
         answers=_before(state.answers, to),
         readings=_before(state.readings, to),
         counts=_before(state.counts, to),
+        tries={phase: tries for phase, tries in state.tries.items() if phase < to},
         accepted=frozenset(item for item in state.accepted if item[0] < to),
         approved=frozenset(phase for phase in state.approved if phase < to),
         rework_until=max(state.rework_until, state.phase + 1),
@@ -174,6 +176,7 @@ def _note(state: RunState, event: Event, said: Noted) -> RunState:
 RULES: Mapping[type[Payload], Callable[[RunState, Event, Any], RunState]] = {
     CheckAnswered: rules_of_phase.check,
     ReadingTaken: rules_of_phase.reading,
+    ReadAgain: rules_of_phase.again,
     Counted: rules_of_phase.count,
     PhaseDone: rules_of_phase.done,
     Paused: _pause,

@@ -6,9 +6,19 @@ from dataclasses import replace
 from typing import Any
 
 from floor.domain.events import Event
-from floor.domain.payloads import Accepted, Approved, CheckAnswered, Counted, PhaseDone, ReadingTaken
+from floor.domain.payloads import (
+    Accepted,
+    Approved,
+    CheckAnswered,
+    Counted,
+    PhaseDone,
+    ReadAgain,
+    ReadingTaken,
+)
+from floor.domain.place_in_run import settled_place
 from floor.domain.rule_broken import NeedsSupervisor, NotOnThisPhase, StillMissing
 from floor.domain.run_state import Missing, RunState
+from floor.domain.weighing import Try
 
 
 def check(state: RunState, event: Event, said: CheckAnswered) -> RunState:
@@ -25,12 +35,35 @@ def check(state: RunState, event: Event, said: CheckAnswered) -> RunState:
 
 
 def reading(state: RunState, event: Event, said: ReadingTaken) -> RunState:
-    if all(r.id != said.reading for r in _phase(state).readings):
+    asked = next((r for r in _phase(state).readings if r.id == said.reading), None)
+    if asked is None:
         raise NotOnThisPhase(f'This phase has no reading "{said.reading}".')
+    if said.take > 1 and asked.takes == 1:
+        raise NotOnThisPhase(f'"{said.reading}" is read once in this phase.')
     return replace(
         state,
-        readings={**state.readings, (state.phase, said.reading): said.value},
-        accepted=state.accepted - {(state.phase, "reading", said.reading)},
+        readings={**state.readings, (state.phase, said.name): said.value},
+        # A place read anew is another place than the one that was taken as it lay.
+        accepted=state.accepted - {(state.phase, "reading", said.name), (state.phase, "place", "place")},
+    )
+
+
+def again(state: RunState, event: Event, said: ReadAgain) -> RunState:
+    """What was read stays as a try, and the place is read anew."""
+    here = _phase(state)
+    if here.place is None or here.place.kind != "set":
+        raise NotOnThisPhase("This phase judges no place.")
+    settled = settled_place(state, state.phase)
+    if settled is None or any(missing.what == "reading" for missing in state.missing):
+        raise StillMissing("The place had not been read yet.")
+    tried = Try(*settled, said.how, said.along, said.across)
+    return replace(
+        state,
+        readings={key: value for key, value in state.readings.items() if key[0] != state.phase},
+        tries={**state.tries, state.phase: (*state.tries.get(state.phase, ()), tried)},
+        accepted=frozenset(
+            item for item in state.accepted if item[0] != state.phase or item[1] not in ("reading", "place")
+        ),
     )
 
 
@@ -54,11 +87,17 @@ def done(state: RunState, event: Event, said: PhaseDone) -> RunState:
 
 
 def _told(missing: Missing) -> str:
+    if (missing.what, missing.why) == ("reading", "differs"):
+        return f"no two takes of reading {missing.name} agreed"
     return {
         "not given": f"{missing.what} {missing.name} was not given",
         "wrong": f"{missing.what} {missing.name} was answered otherwise",
         "outside": f"{missing.what} {missing.name} was outside its limits",
         "differs": f"{missing.name} differed from what was counted out",
+        "nudge": "the start was to be moved first",
+        "re-lay": "the front was to be laid again first",
+        "read": "the place was to be read once more",
+        "decide": "the other front lies so far off that somebody decides about it first",
     }[missing.why]
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 from typing import Any, Literal
 
 from floor.domain.checklist import AcceptBy, Checklist, Phase
+from floor.domain.place_in_run import place_missing, readings_missing
+from floor.domain.weighing import Try
 
 
 class Status(StrEnum):
@@ -24,7 +26,8 @@ class Status(StrEnum):
 
 ENDED = frozenset({Status.FINISHED, Status.SCRAPPED, Status.SENT_BACK})
 
-What = Literal["check", "reading", "count", "approval"]
+What = Literal["check", "reading", "count", "place", "approval"]
+Why = Literal["not given", "wrong", "outside", "differs", "nudge", "re-lay", "read", "decide"]
 
 
 @dataclass(frozen=True)
@@ -40,21 +43,23 @@ class OpenProblem:
 
 @dataclass(frozen=True)
 class Missing:
-    """What keeps the phase from ending. `why`: "not given", "wrong", "outside" or "differs".
+    """What keeps the phase from ending. `why`: "not given", "wrong", "outside" or "differs"; of a place, what is
+    to be done about it: "nudge", "re-lay", "read" (once more), or "decide" whether the other front may stay.
 
     `accept`: who may let it stand as it is, once it is no longer merely "not given" (a check: at once).
     """
 
     what: What
     name: str
-    why: Literal["not given", "wrong", "outside", "differs"]
+    why: Why
     accept: AcceptBy
 
 
 @dataclass(frozen=True)
 class RunState:
     """Where a run stands. Keys of `answers`, `readings`, `counts`: (phase index, id); a count's id is
-    "pins out". `rework_until`: phases before this index are being done again after a redo."""
+    "pins out", a second reading of a place "u 2". `tries`: by phase, the rounds in which a place was read and
+    then something done about it. `rework_until`: phases before this index are being done again after a redo."""
 
     checklist: Checklist
     opened: bool = False
@@ -67,6 +72,7 @@ class RunState:
     answers: Mapping[tuple[int, str], str] = field(default_factory=dict)
     readings: Mapping[tuple[int, str], float] = field(default_factory=dict)
     counts: Mapping[tuple[int, str], int] = field(default_factory=dict)
+    tries: Mapping[int, tuple[Try, ...]] = field(default_factory=dict)
     accepted: frozenset[tuple[int, str, str]] = frozenset()
     approved: frozenset[int] = frozenset()
     rework_until: int = 0
@@ -134,13 +140,7 @@ class RunState:
                 found.append(
                     Missing("check", check.id, "not given" if answer is None else "wrong", check.accept)
                 )
-        for reading in phase.readings:
-            value = self.readings.get((self.phase, reading.id))
-            if value is None:
-                found.append(Missing("reading", reading.id, "not given", "nobody"))
-            elif not reading.low <= value <= reading.high:
-                never = not reading.never_low <= value <= reading.never_high
-                found.append(Missing("reading", reading.id, "outside", "nobody" if never else reading.accept))
+        found += [Missing("reading", *one) for one in readings_missing(self)]
         for count in phase.counts:
             if (self.phase, f"{count.id} {count.side}") not in self.counts:
                 found.append(Missing("count", f"{count.id} {count.side}", "not given", "nobody"))
@@ -151,7 +151,11 @@ class RunState:
                 found.append(Missing("count", f"{count.id} in", "differs", "supervisor"))
         if self.approval_owed:
             found.append(Missing("approval", "first piece", "not given", "supervisor"))
-        return tuple(m for m in found if (self.phase, m.what, m.name) not in self.accepted)
+        left = tuple(m for m in found if (self.phase, m.what, m.name) not in self.accepted)
+        if phase.place is None or any(missing.what == "reading" for missing in left):
+            return left
+        place = [Missing("place", "place", why, "supervisor") for why in place_missing(self)]
+        return left + tuple(m for m in place if (self.phase, m.what, m.name) not in self.accepted)
 
     def as_json(self) -> dict[str, Any]:
         """The state as static/js/run.js has it too."""
@@ -166,12 +170,17 @@ class RunState:
             "answers": _nested(self.answers),
             "readings": _nested(self.readings),
             "counts": _nested(self.counts),
+            "tries": {str(phase): [_try(one) for one in tries] for phase, tries in self.tries.items()},
             "accepted": sorted([phase, what, name] for phase, what, name in self.accepted),
             "approved": sorted(self.approved),
             "rework": self.in_rework,
             "sent_back": self.sent_back,
             "missing": [vars(missing) for missing in self.missing],
         }
+
+
+def _try(one: Try) -> dict[str, Any]:
+    return {**asdict(one), "readings": list(one.readings)}
 
 
 def _nested(values: Mapping[tuple[int, str], Any]) -> dict[str, dict[str, Any]]:

@@ -41,7 +41,7 @@ def run(run_id: str) -> Page | None:
     assert plan is not None  # the run was projected with it
     events = events_of_run(run_id)
     opening = opening_of(row, events)
-    checklist = plan.checklist(row.section, opening.garments, opening.first_piece)
+    checklist = plan.checklist(row.section, opening.garments, opening.first_piece, opening.hand)
     loaded = [plan.job.garment(number) for number in row.garments]
     size = loaded[0].size if loaded else plan.job.garments[0].size
     address = f"/tablet/picture/{job_row.code}/{row.revision}/{row.section}"

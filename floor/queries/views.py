@@ -9,6 +9,7 @@ from functools import lru_cache
 from sqlalchemy import func, select
 
 from floor.domain.checklist import Checklist
+from floor.domain.hand import USUAL_HAND, Hand
 from floor.domain.job import HouseRules, Job
 from floor.domain.outline import Outline
 from floor.domain.plan import JobPlan, plan_job
@@ -37,9 +38,12 @@ class Plan:
     load_size: int
     approval_needed: bool
 
-    def checklist(self, section: str, garments: tuple[int, ...], first_piece: bool) -> Checklist:
-        """The checklist of a load. Raises UnknownSection or UnknownGarment."""
-        return _checklist(self, section, garments, first_piece)
+    def checklist(
+        self, section: str, garments: tuple[int, ...], first_piece: bool, hand: Hand | None = None
+    ) -> Checklist:
+        """The checklist of a load. `hand`: how the shop lays and reads, None: as shops usually do. Raises
+        UnknownSection or UnknownGarment."""
+        return _checklist(self, section, garments, first_piece, hand or USUAL_HAND)
 
     @property
     def terms(self) -> Terms:
@@ -89,7 +93,7 @@ def find_job(code: str) -> JobRow | None:
 
 
 def plan_of(revision: JobRevision) -> Plan:
-    house = (bool(revision.house["edge_sealing"]), bool(revision.house["first_piece"]))
+    house = HouseRules(**revision.house)  # a rule that came later is as it was before there was a choice
     return _read_plan(revision.digest, revision.job_text, revision.outline_text, revision.route_text, house)
 
 
@@ -100,16 +104,13 @@ def revision_plan(row: JobRow, number: int) -> Plan | None:
 
 
 @lru_cache(maxsize=REVISIONS_KEPT_IN_MEMORY)
-def _read_plan(
-    digest: str, job_text: str, outline_text: str, route_text: str, house_rules: tuple[bool, bool]
-) -> Plan:
+def _read_plan(digest: str, job_text: str, outline_text: str, route_text: str, house: HouseRules) -> Plan:
     route = read_route(route_text)
-    house = HouseRules(*house_rules)
     job = read_job(job_text, outline_text, {route.id: RouteNeeds(route.opening, route.min_layers)})
     outline = outline_of(outline_text, job.design)
     sums = plan_job(job, outline, on_backing=route.on_backing)
     size = load_size(route, sums)
-    sections = sections_of(route, job)
+    sections = sections_of(route, job, house)
     first = (job.garments[0].number,)
     has_approval = any(
         phase.approval
@@ -122,8 +123,11 @@ def _read_plan(
 
 
 @lru_cache(maxsize=CHECKLISTS_KEPT_IN_MEMORY)
-def _checklist(plan: Plan, section: str, garments: tuple[int, ...], first_piece: bool) -> Checklist:
-    return expand(plan.route, plan.sums, plan.house, section, garments, first_piece and plan.approval_needed)
+def _checklist(
+    plan: Plan, section: str, garments: tuple[int, ...], first_piece: bool, hand: Hand
+) -> Checklist:
+    first = first_piece and plan.approval_needed
+    return expand(plan.route, plan.sums, plan.house, section, garments, first, hand)
 
 
 def facts_of(row: RunRow) -> RunFacts:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import random
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 from sqlalchemy import select
 
@@ -87,6 +87,9 @@ def add_revision(
         newest.route_text if shop_route is None and own_route else shop_routes()[source.job.route].text
     )
     rules = house or HouseRules()
+    begun = _begun(job)
+    if begun:  # the second front of a garment is set by the first: the order stays as it was begun
+        rules = replace(rules, under_first=before.house.under_first)
     if (source.job, source.svg_text, route_text, rules) == (
         before.job, newest.outline_text, newest.route_text, before.house,
     ):  # fmt: skip
@@ -94,7 +97,7 @@ def add_revision(
             f"Nothing is changed against revision {newest.number}; change something, or leave the job as it is."
         )
     _refuse_another_jobs_files(job, source)
-    wrong = why_not_revised(before.job, source.job, _begun(job))
+    wrong = why_not_revised(before.job, source.job, begun)
     if wrong:
         raise RevisionRefused(wrong)
     plan_of_source(source, read_route(route_text))

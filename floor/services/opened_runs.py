@@ -74,7 +74,9 @@ def open_run(run: str, events: tuple[Event, ...]) -> OpenedRun | Mapping[str, Ve
             found = _try_opening(event)
             if not isinstance(found, str):
                 job, plan, opening = found
-                checklist = plan.checklist(opening.section, opening.garments, opening.first_piece)
+                checklist = plan.checklist(
+                    opening.section, opening.garments, opening.first_piece, opening.hand
+                )
                 alone = replay(checklist, opening, events)
                 return OpenedRun(run, job, plan, opening, events, alone, reopenings(alone))
             verdicts[event.id] = Verdict(False, found)

@@ -14,6 +14,7 @@ from floor.domain.events import Kind
 
 SPREAD = 0.35  # standard deviation of ln(time / expected) that the rehearsed hands have
 READING_STEP_MM = 0.5
+PLACE_STEP_MM = 0.2
 SPARE_PINS = 6
 
 
@@ -89,9 +90,20 @@ def answers(phase: Phase, chance: random.Random) -> Iterator[tuple[Kind, dict[st
     """What the phase asks for, answered as a clean run answers it."""
     for check in phase.checks:
         yield Kind.CHECK, {"check": check.id, "value": check.right}
-    for reading in phase.readings:
-        off = READING_STEP_MM * chance.choice((-1, 0, 0, 1))
-        value = min(reading.high, max(reading.low, reading.expected + off))
-        yield Kind.READING, {"reading": reading.id, "value": round(value, 2)}
+    yield from _readings(phase, chance)
     for count in phase.counts:
         yield Kind.COUNT, {"count": count.id, "side": count.side, "value": SPARE_PINS}
+
+
+def _readings(phase: Phase, chance: random.Random) -> Iterator[tuple[Kind, dict[str, Any]]]:
+    """Every place once, then once more where two takes are asked. A front in its hoop lies where it should."""
+    step = PLACE_STEP_MM if phase.place is not None else READING_STEP_MM
+    values = {}
+    for reading in phase.readings:
+        off = step * chance.choice((-1, 0, 0, 1))
+        values[reading.id] = round(min(reading.high, max(reading.low, reading.expected + off)), 2)
+    for take in range(1, max((reading.takes for reading in phase.readings), default=0) + 1):
+        for reading in phase.readings:
+            if take <= reading.takes:
+                again = {"take": take} if take > 1 else {}
+                yield Kind.READING, {"reading": reading.id, "value": values[reading.id], **again}
