@@ -57,12 +57,14 @@ class PlaceCheck:
     """That a phase's readings u, l, a and b tell a place. `kind` "set": of the front in the hoop, which is judged
     before it is sewn; "sewn": of the other front as it was sewn. `sums`: of the front in the hoop, for both.
     `against`: the key of the phase in which the other front is measured, "" for the front that is sewn first.
+    `relay_to`: the key of the phase to which a front that is lifted goes back, "" for "sewn".
     """
 
     kind: Literal["set", "sewn"]
     sums: PlaceSums
     hand: Hand
     against: str = ""
+    relay_to: str = ""
 
 
 @dataclass(frozen=True)

@@ -39,6 +39,12 @@ def advice(
             f"Lift it, and lay the folded edge {_mm(by)} farther in: the needle must pass it by "
             f"{_mm(sums.keep_past)} all along."
         )
+    if cause == "step":
+        back = (-nudge[0], -nudge[1])
+        return (
+            f"Lift it, and lay it {moved_words(sums, back)}: a nudge would move the garments under the other "
+            "heads too."
+        )
     return f"Lift it, and turn {turned_words(sums, skew_deg)}."
 
 

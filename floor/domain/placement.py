@@ -74,6 +74,7 @@ class PlaceSums:
     window's lines; `expected`, `other_expected`: the readings of this and the other front on their place.
     `mean_y`: the crossings' mean height from the window's middle; `lever`, `other_lever`: from each front's
     folded edge to the seam. `keep_past`: how far the needle must stay past the edge, None where it need not.
+    `nudges`: whether the start can be moved for this front alone; under several heads it moves for all.
     """
 
     front: Front
@@ -87,6 +88,7 @@ class PlaceSums:
     other_lever: float
     keep_past: float | None
     tolerance: float
+    nudges: bool = True
 
     @property
     def across_sign(self) -> int:
@@ -110,7 +112,9 @@ class Judgement:
     cause: Cause
 
 
-def place_sums(job: Job, size: SizePlan, front: Front, tolerance: float = TOLERANCE_MM) -> PlaceSums:
+def place_sums(
+    job: Job, size: SizePlan, front: Front, tolerance: float = TOLERANCE_MM, nudges: bool = True
+) -> PlaceSums:
     """The sums of one front of one size. Where no edge crosses the seam, and on a garment without one, the
     design's own place is judged instead: along and across at both of the window's lines."""
     own = size.fronts[front]
@@ -144,6 +148,7 @@ def place_sums(job: Job, size: SizePlan, front: Front, tolerance: float = TOLERA
         other_lever=x - other_pivot,
         keep_past=min(MIN_PAST_EDGE_MM, own.reach) if own.reach is not None and own.reach > 0 else None,
         tolerance=tolerance,
+        nudges=nudges,
     )
 
 

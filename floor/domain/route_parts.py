@@ -91,7 +91,8 @@ class PhaseTemplate:
     """`usual_min`: minutes for one of what `per` says: one garment, one head's hoop, or the whole load.
     `each`: consecutive phases with the same `each` repeat as a group. `when`: all must hold.
     `line`: what the machine sews, which makes this one of its stops; the marks' it only traces.
-    `place`: its readings u, l, a, b tell how the front lies ("set"), or how the other was sewn ("sewn")."""
+    `place`: its readings u, l, a, b tell how the front lies ("set"), or how the other was sewn ("sewn").
+    `relay_to`: the phase to which a front that lies wrong goes back: pins are counted and layers looked at anew."""
 
     id: str
     title: str
@@ -111,6 +112,7 @@ class PhaseTemplate:
     no_return: bool = False
     approval: bool = False
     place: PlaceKind | None = None
+    relay_to: str = ""
 
 
 @dataclass(frozen=True)

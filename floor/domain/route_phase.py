@@ -148,8 +148,9 @@ def _place(repeat: Repeat) -> PlaceCheck | None:
     against = f"{measured}-{repeat.suffix}" if repeat.suffix else measured
     return PlaceCheck(
         kind=kind,
-        sums=place_sums(job, repeat.plan.sizes[repeat.size], front, tolerance),
+        sums=place_sums(job, repeat.plan.sizes[repeat.size], front, tolerance, nudges=len(repeat.load) == 1),
         hand=repeat.hand,
+        relay_to=repeat.template.relay_to,
         against=against if kind == "set" and second and measured else "",
     )
 

@@ -130,7 +130,9 @@ def _phase(table: Table) -> PhaseTemplate:
         phase = replace(phase, line=table.choice("line", Line))
     if table.has("place"):
         phase = replace(phase, place=table.choice("place", PlaceKind))
-    table.taken += ["each", "line", "place"]
+    if table.has("relay_to"):
+        phase = replace(phase, relay_to=table.name("relay_to"))
+    table.taken += ["each", "line", "place", "relay_to"]
     table.end()
     for what, named in (("check", phase.checks), ("reading", phase.readings), ("count", phase.counts)):
         refuse_twice(table.place, what, [one.id for one in named])

@@ -108,11 +108,22 @@ def _place(route: Route, section: SectionTemplate, phase: PhaseTemplate) -> str:
             return (
                 f'place = "{phase.place}" is told by the readings {", ".join(PLACE_READINGS)}, in this order.'
             )
+        if (phase.place == "set") != bool(phase.relay_to):
+            return 'place = "set" needs relay_to, the phase to which a lifted front goes back; nothing else has one.'
+        if phase.place == "set" and not _comes_before(section, phase.relay_to, phase):
+            return f'relay_to = "{phase.relay_to}" is no phase without each before this one.'
         if phase.place == "sewn" and "second_front" not in phase.when:
             return 'place = "sewn" needs when = "second_front": before it no other front is sewn.'
+    elif phase.relay_to:
+        return 'relay_to needs place = "set".'
     if any(reading.at for reading in phase.readings) and not (route.opening and phase.each == "garment"):
         return '"at" is for a garment that opens, and needs each = "garment".'
     return ""
+
+
+def _comes_before(section: SectionTemplate, id: str, phase: PhaseTemplate) -> bool:
+    before = section.phases[: section.phases.index(phase)]
+    return any(one.id == id and one.each is None and not one.when for one in before)
 
 
 def _endings(route: Route, section: SectionTemplate, phase: PhaseTemplate) -> str:

@@ -349,6 +349,8 @@ def _verdict(
         return "re-lay", "edge"
     if nudge == (0.0, 0.0):
         return "read", "step"
+    if not sums.nudges:
+        return "re-lay", "step"
     return "nudge", "step" if risk > SEW_RISK else "edge"
 
 
@@ -358,7 +360,7 @@ def _sure(own: Lie, skew: Estimate, verdict: Action, cause: Cause, risk: float, 
         return "clear" if risk <= CLEAR_SEW_RISK else "close"
     if verdict == "read":
         return "close"
-    if verdict == "nudge":
+    if verdict == "nudge" or cause == "step":
         return "clear" if risk >= CLEAR_NUDGE_RISK else "close"
     if cause == "stretch":
         beyond, spread = abs(own.stretch.mean) - MAX_STRETCH_MM, own.stretch.spread
