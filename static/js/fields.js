@@ -84,6 +84,18 @@ export class Fields {
     return value + 0;
   }
 
+  /** An object of just these numbers, in the order of `names`. */
+  numbers(name, names, low, high) {
+    const value = this.get(name);
+    const isObject = typeof value === "object" && value !== null && !Array.isArray(value);
+    const fits = isObject && Object.keys(value).length === names.length;
+    const found = fits ? names.map((one) => own(value, one)) : [];
+    if (!fits || !found.every((one) => typeof one === "number" && low <= one && one <= high)) {
+      throw this.refuse(name, `${names.join(", ")}, each a number from ${low} to ${high}`);
+    }
+    return Object.fromEntries(names.map((one, at) => [one, found[at]]));
+  }
+
   flag(name) {
     const value = this.get(name);
     if (typeof value !== "boolean") throw this.refuse(name, "true or false");

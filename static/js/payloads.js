@@ -2,22 +2,45 @@
 // and read there by floor/domain/payloads.py.
 
 import { Fields, SetAside } from "./fields.js";
+import { MOST_TAKES } from "./takes.js";
 
 const MAX_NAME = 120;
 const MAX_PHASE = 10000;
+const MOST_NUDGE_MM = 30;
+const HAND = ["along", "across", "skew", "stretch", "sewn_along", "sewn_across", "sewn_skew", "reading"];
+const [LEAST_SPREAD, MOST_SPREAD] = [0.02, 20]; // what any shop's hand can be, in mm or degrees
+
+const isTold = (f, name) => (f.get(name) ?? null) !== null;
 
 const READERS = {
-  open: (f) => ({
-    job: f.id("job"),
-    revision: f.whole("revision", 1, 100000),
-    section: f.id("section"),
-    garments: f.garments("garments"),
-    first_piece: f.flag("first_piece"),
-    operator: f.text("operator", { limit: MAX_NAME }),
-    cause: f.text("cause", { optional: true }),
-  }),
+  open: (f) => {
+    const hand = isTold(f, "hand") ? f.numbers("hand", HAND, LEAST_SPREAD, MOST_SPREAD) : null;
+    return {
+      job: f.id("job"),
+      revision: f.whole("revision", 1, 100000),
+      section: f.id("section"),
+      garments: f.garments("garments"),
+      first_piece: f.flag("first_piece"),
+      operator: f.text("operator", { limit: MAX_NAME }),
+      cause: f.text("cause", { optional: true }),
+      machine: f.text("machine", { limit: MAX_NAME, optional: true }),
+      hand,
+    };
+  },
   check: (f) => ({ check: f.id("check"), value: f.text("value") }),
-  reading: (f) => ({ reading: f.id("reading"), value: f.number("value", -10000, 10000) }),
+  reading: (f) => {
+    const take = isTold(f, "take") ? f.whole("take", 1, MOST_TAKES) : 1;
+    return { reading: f.id("reading"), value: f.number("value", -10000, 10000), take };
+  },
+  again: (f) => {
+    const how = f.oneOf("how", ["nudged", "laid again", "read again"]);
+    if (how !== "nudged") return { how, along: 0, across: 0 };
+    return {
+      how,
+      along: f.number("along", -MOST_NUDGE_MM, MOST_NUDGE_MM),
+      across: f.number("across", -MOST_NUDGE_MM, MOST_NUDGE_MM),
+    };
+  },
   count: (f) => ({
     count: f.id("count"),
     side: f.oneOf("side", ["out", "in"]),
@@ -31,8 +54,7 @@ const READERS = {
     note: f.text("note", { optional: true }),
   }),
   cleared: (f) => {
-    const said = (f.get("fragments") ?? null) !== null;
-    const fragments = said ? f.oneOf("fragments", ["all", "missing"]) : "";
+    const fragments = isTold(f, "fragments") ? f.oneOf("fragments", ["all", "missing"]) : "";
     return {
       problem: f.id("problem"),
       how: f.text("how"),
@@ -49,7 +71,7 @@ const READERS = {
     return { cause, to: null, section: f.id("section") };
   },
   accept: (f) => ({
-    what: f.oneOf("what", ["check", "reading", "count"]),
+    what: f.oneOf("what", ["check", "reading", "count", "place"]),
     name: f.id("name"),
     reason: f.text("reason"),
   }),

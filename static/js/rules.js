@@ -2,12 +2,13 @@
 // same order and with the same sentences. tests/vectors holds the two equal.
 
 import { SetAside, isBlank } from "./fields.js";
-import { approvalOwed, currentPhase, hasEnded, isBlocked, missingOf, statusOf } from "./run_state.js";
+import { RULES_OF_PHASE } from "./rules_of_phase.js";
+import { hasEnded, isBlocked, statusOf } from "./run_state.js";
 
 const AFTER_THE_END = ["note", "cleared"];
 const WHILE_PAUSED = ["resume", "note", "hand_over", "problem", "scrap"];
 const WHILE_BLOCKED = ["cleared", "problem", "note", "hand_over", "pause", "resume", "scrap"];
-const BOUND_TO_PHASE = ["check", "reading", "count", "done", "accept", "approve"];
+const BOUND_TO_PHASE = ["check", "reading", "again", "count", "done", "accept", "approve"];
 
 /** The state after the event. Throws SetAside when it may not happen now. */
 export function apply(state, event, said, opening, catalogue) {
@@ -60,62 +61,11 @@ function open(state, said, opening) {
   return { ...state, opened: true, garments: said.garments, operator: said.operator };
 }
 
-const set = (values, phase, name, value) => ({ ...values, [phase]: { ...values[phase], [name]: value } });
-const without = (accepted, phase, what, name) =>
-  accepted.filter((item) => item[0] !== phase || item[1] !== what || item[2] !== name);
 const before = (values, to) =>
   Object.fromEntries(Object.entries(values).filter(([phase]) => Number(phase) < to));
-const capital = (word) => word[0].toUpperCase() + word.slice(1);
-
-function told({ what, name, why }) {
-  if (why === "not given") return `${what} ${name} was not given`;
-  if (why === "wrong") return `${what} ${name} was answered otherwise`;
-  if (why === "outside") return `${what} ${name} was outside its limits`;
-  return `${name} differed from what was counted out`;
-}
 
 const RULES = {
-  check(state, event, said) {
-    const check = currentPhase(state).checks.find(({ id }) => id === said.check);
-    if (!check) throw new SetAside(`This phase has no check "${said.check}".`);
-    if (!check.answers.includes(said.value)) {
-      throw new SetAside(`“${said.value}” is not an answer to “${check.ask}”.`);
-    }
-    return {
-      ...state,
-      answers: set(state.answers, state.phase, said.check, said.value),
-      accepted: without(state.accepted, state.phase, "check", said.check),
-    };
-  },
-
-  reading(state, event, said) {
-    if (!currentPhase(state).readings.some(({ id }) => id === said.reading)) {
-      throw new SetAside(`This phase has no reading "${said.reading}".`);
-    }
-    return {
-      ...state,
-      readings: set(state.readings, state.phase, said.reading, said.value),
-      accepted: without(state.accepted, state.phase, "reading", said.reading),
-    };
-  },
-
-  count(state, event, said) {
-    if (!currentPhase(state).counts.some(({ id, side }) => id === said.count && side === said.side)) {
-      throw new SetAside(`This phase does not count ${said.count} ${said.side}.`);
-    }
-    return {
-      ...state,
-      counts: set(state.counts, state.phase, `${said.count} ${said.side}`, said.value),
-      // Either side counted anew makes another difference than the one that was taken as it is.
-      accepted: without(state.accepted, state.phase, "count", `${said.count} in`),
-    };
-  },
-
-  done(state) {
-    const missing = missingOf(state);
-    if (missing.length > 0) throw new SetAside(`The phase could not end: ${told(missing[0])}.`);
-    return { ...state, phase: state.phase + 1 };
-  },
+  ...RULES_OF_PHASE,
 
   pause: (state, event, said) => ({ ...state, pause: said.reason }),
 
@@ -160,22 +110,11 @@ const RULES = {
       answers: before(state.answers, to),
       readings: before(state.readings, to),
       counts: before(state.counts, to),
+      tries: before(state.tries, to),
       accepted: state.accepted.filter(([phase]) => phase < to),
       approved: state.approved.filter((phase) => phase < to),
       rework_until: Math.max(state.rework_until, state.phase + 1),
     };
-  },
-
-  accept(state, event, said) {
-    const wanted = missingOf(state).find(({ what, name }) => what === said.what && name === said.name);
-    if (!wanted) throw new SetAside(`${capital(said.what)} ${said.name} did not stand in the way.`);
-    if (wanted.accept === "nobody") {
-      throw new SetAside(`${capital(said.what)} ${said.name} cannot be taken as it is.`);
-    }
-    if (wanted.accept === "supervisor" && !event.authority) {
-      throw new SetAside(`Only a supervisor can take ${said.what} ${said.name} as it is.`);
-    }
-    return { ...state, accepted: [...state.accepted, [state.phase, said.what, said.name]] };
   },
 
   scrap(state, event, said) {
@@ -189,12 +128,6 @@ const RULES = {
   },
 
   hand_over: (state, event, said) => ({ ...state, operator: said.to }),
-
-  approve(state, event) {
-    if (!approvalOwed(state)) throw new SetAside("No approval was owed.");
-    if (!event.authority) throw new SetAside("Only a supervisor can approve the first piece.");
-    return { ...state, approved: [...state.approved, state.phase] };
-  },
 
   note: (state) => state,
 };

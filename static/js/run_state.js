@@ -2,6 +2,7 @@
 // floor/domain/run_state.py. A state is a plain object that is never changed, only made anew.
 
 import { own } from "./fields.js";
+import { placeMissing, readingsMissing } from "./place_in_run.js";
 
 const ENDED = ["finished", "scrapped", "sent back"];
 
@@ -15,8 +16,9 @@ export const voidState = (checklist) => ({
   pause: "",
   problems: [],
   answers: {}, // answers, readings, counts: by phase, then by id; a count's id is "pins out"
-  readings: {},
+  readings: {}, // a second reading of a place is "u 2"
   counts: {},
+  tries: {}, // by phase: the rounds in which a place was read and then something done about it
   accepted: [], // [phase, what, name]
   approved: [],
   rework_until: 0,
@@ -63,15 +65,7 @@ export function missingOf(state) {
       lacks("check", check.id, answer === undefined ? "not given" : "wrong", check.accept);
     }
   }
-  for (const reading of phase.readings) {
-    const value = given(state.readings, state.phase, reading.id);
-    if (value === undefined) {
-      lacks("reading", reading.id, "not given", "nobody");
-    } else if (!(reading.low <= value && value <= reading.high)) {
-      const never = !(reading.never_low <= value && value <= reading.never_high);
-      lacks("reading", reading.id, "outside", never ? "nobody" : reading.accept);
-    }
-  }
+  for (const { name, why, accept } of readingsMissing(state)) lacks("reading", name, why, accept);
   for (const { id, side } of phase.counts) {
     if (given(state.counts, state.phase, `${id} ${side}`) === undefined) {
       lacks("count", `${id} ${side}`, "not given", "nobody");
@@ -83,8 +77,15 @@ export function missingOf(state) {
     }
   }
   if (approvalOwed(state)) lacks("approval", "first piece", "not given", "supervisor");
-  const accepted = (m) => ([phase, what, name]) => phase === state.phase && what === m.what && name === m.name;
-  return found.filter((missing) => !state.accepted.some(accepted(missing)));
+  const left = notAccepted(state, found);
+  if (!phase.place || left.some((missing) => missing.what === "reading")) return left;
+  const place = placeMissing(state).map((why) => ({ what: "place", name: "place", why, accept: "supervisor" }));
+  return [...left, ...notAccepted(state, place)];
+}
+
+function notAccepted(state, missing) {
+  const isOf = (m) => ([phase, what, name]) => phase === state.phase && what === m.what && name === m.name;
+  return missing.filter((one) => !state.accepted.some(isOf(one)));
 }
 
 function byParts(one, other) {
@@ -105,6 +106,7 @@ export function asJson(state) {
     answers: state.answers,
     readings: state.readings,
     counts: state.counts,
+    tries: state.tries,
     accepted: [...state.accepted].sort(byParts),
     approved: [...state.approved].sort((a, b) => a - b),
     rework: inRework(state),
