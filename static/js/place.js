@@ -82,6 +82,7 @@ function verdictOf(sums, means, skew, risks, past, nudge) {
   if (risks.after > NUDGE_RISK) return ["re-lay", "skew"]; // the nudge cures a shift; what is left is skew
   if (!stays(past.after)) return ["re-lay", "edge"];
   if (nudge[0] === 0 && nudge[1] === 0) return ["read", "step"];
+  if (!sums.nudges) return ["re-lay", "step"];
   return ["nudge", risks.now > SEW_RISK ? "step" : "edge"];
 }
 
@@ -90,7 +91,7 @@ function sureOf(own, skew, verdict, cause, risks) {
   const clear = (isClear) => (isClear ? "clear" : "close");
   if (verdict === "sew") return clear(risks.now <= CLEAR_SEW_RISK);
   if (verdict === "read") return "close";
-  if (verdict === "nudge") return clear(risks.now >= CLEAR_NUDGE_RISK);
+  if (verdict === "nudge" || cause === "step") return clear(risks.now >= CLEAR_NUDGE_RISK);
   const beyond = (estimate, limit) => Math.abs(estimate.mean) - limit;
   if (cause === "stretch") {
     return clear(beyond(own.stretch, MAX_STRETCH_MM) >= CLEAR_SPREADS * spread(own.stretch));

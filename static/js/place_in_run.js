@@ -80,8 +80,8 @@ export function placeMissing(state) {
 export function isFarOff(state, place) {
   const settled = settledPlace(state, state.phase);
   if (!settled) return false;
-  const lies = otherPlacement(place.sums, settled[0]);
-  const skewDeg = Math.atan(Math.abs(lies.skew)) * (180 / Math.PI);
+  const lies = otherPlacement(place.sums, settled[0], Math.atan);
+  const skewDeg = Math.abs(lies.skew) * (180 / Math.PI);
   return Math.max(Math.abs(lies.along), Math.abs(lies.across)) > DECIDE_OFF_MM || skewDeg > DECIDE_SKEW_DEG;
 }
 

@@ -21,11 +21,25 @@ export const ON_ITS_PLACE = partsOf(() => estimate(0, 0));
 export const meansOf = (lie) => partsOf((part) => lie[part].mean);
 
 /** How this front's design lies by one round of readings, the tangent of its skew for the angle. */
-export const ownPlacement = (sums, readings) => linear(sums, readings, sums.expected, acrossSign(sums));
+export const ownPlacement = (sums, readings) =>
+  liesBy(sums.expected, acrossSign(sums), sums.height, readings);
 
-/** How the other front was sewn by readings taken on it, in the same terms. */
-export const otherPlacement = (sums, readings) =>
-  linear(sums, readings, sums.other_expected, -acrossSign(sums));
+/** How the other front's design lies by readings where it is read. `angle`: of a tangent; itself, or atan. */
+export function otherPlacement(sums, readings, angle = (tangent) => tangent) {
+  const { other } = sums;
+  const seen = liesBy(other.expected, -acrossSign(sums), other.upper - other.lower, readings);
+  const skew = angle(seen.skew);
+  const across = seen.across + (skew * (other.upper + other.lower)) / 2;
+  // What a slanting edge tells of the height is taken off where it comes from the shift across.
+  const byUpper = other.slant_upper * (across - skew * other.upper);
+  const byLower = other.slant_lower * (across - skew * other.lower);
+  return {
+    along: seen.along - (byUpper + byLower) / 2 - skew * other.lever,
+    across,
+    skew,
+    stretch: seen.stretch - byUpper + byLower,
+  };
+}
 
 /** What is believed after these rounds, the last one's move not yet counted. */
 export function lieAfter(sums, hand, tries) {
@@ -38,7 +52,7 @@ export function lieAfter(sums, hand, tries) {
   let lie = fresh;
   tries.forEach((one, at) => {
     const seen = ownPlacement(sums, one.readings);
-    const errors = errorsOf(sums, hand, one.takes);
+    const errors = errorsOf(hand, one.takes, sums.height);
     lie = read(isInLine(lie, seen, errors) ? lie : fresh, seen, errors);
     if (at === tries.length - 1) return;
     if (one.how === "laid again") lie = fresh;
@@ -58,25 +72,39 @@ export function asSewn(sums, hand, readings, takes) {
     stretch: estimate(0, hand.stretch),
   };
   const seen = otherPlacement(sums, readings);
-  const errors = errorsOf(sums, hand, takes);
+  const errors = otherErrorsOf(sums.other, hand, takes);
   const wide = partsOf((part) => ({ mean: 0, var: 4 * OUT_OF_LINE_SPREADS ** 2 * before[part].var }));
   return read(isInLine(before, seen, errors) ? before : wide, seen, errors);
 }
 
-function linear(sums, [u, l, a, b], expected, sign) {
+function liesBy(expected, sign, height, [u, l, a, b]) {
   const [upper, lower, past, pastBelow] = [u - expected[0], l - expected[1], a - expected[2], b - expected[3]];
   return {
     along: (upper - lower) / 2,
     across: (sign * (past + pastBelow)) / 2,
-    skew: (-sign * (past - pastBelow)) / sums.height,
+    skew: (-sign * (past - pastBelow)) / height,
     stretch: upper + lower,
   };
 }
 
 /** Variances with which a round tells each part. */
-function errorsOf(sums, hand, takes) {
+function errorsOf(hand, takes, height) {
   const one = (hand.reading * hand.reading) / takes;
-  return { along: one / 2, across: one / 2, skew: (2 * one) / (sums.height * sums.height), stretch: 2 * one };
+  return { along: one / 2, across: one / 2, skew: (2 * one) / (height * height), stretch: 2 * one };
+}
+
+/** The same of the other front as it was sewn, as if the four were still apart. */
+function otherErrorsOf(other, hand, takes) {
+  const { along, across: level, skew, stretch } = errorsOf(hand, takes, other.upper - other.lower);
+  const across = level + skew * ((other.upper + other.lower) / 2) ** 2;
+  const slant = (other.slant_upper + other.slant_lower) / 2;
+  const apart = other.slant_upper - other.slant_lower;
+  return {
+    along: along + across * slant ** 2 + skew * other.lever ** 2,
+    across,
+    skew,
+    stretch: stretch + across * apart ** 2,
+  };
 }
 
 /** Each part drawn toward what was seen, by the share of its own doubt in the whole. */

@@ -26,6 +26,13 @@ export function advice(sums, verdict, cause, nudge, skewDeg, stretch, past) {
       `${mm(sums.keep_past)} all along.`
     );
   }
+  if (cause === "step") {
+    const back = nudge.map((value) => -value);
+    return (
+      `Lift it, and lay it ${movedWords(sums, back)}: a nudge would move the garments under the other ` +
+      "heads too."
+    );
+  }
   return `Lift it, and turn ${turnedWords(sums, skewDeg)}.`;
 }
 
