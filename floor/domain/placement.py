@@ -6,8 +6,8 @@ that lies off is told by where it sits on the garment: `along` toward the collar
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from math import atan, degrees
 from typing import Literal, NamedTuple
 
@@ -67,11 +67,28 @@ class StepSums:
 
 
 @dataclass(frozen=True)
+class OtherSums:
+    """How four readings of the other front tell where its design lies. `expected`: on its place.
+
+    `upper`, `lower`: the heights at which it is read, from the window's middle; `slant_upper`, `slant_lower`: how
+    far the edge that u or l reads goes along for each mm that the design goes across, 0 for a level one;
+    `lever`: from its folded edge to where u and l are read.
+    """
+
+    expected: Readings
+    upper: float
+    lower: float
+    slant_upper: float = 0.0
+    slant_lower: float = 0.0
+    lever: float = 0.0
+
+
+@dataclass(frozen=True)
 class PlaceSums:
     """All that judging a front's place needs of its plan: linear, so that a tablet needs no geometry.
 
     `side`: the way x runs toward its folded edge, +1 right front, -1 left, 0 whole; `height`: between the
-    window's lines; `expected`, `other_expected`: the readings of this and the other front on their place.
+    window's lines; `expected`: the readings of this front on its place; `other`: what the other's tell.
     `mean_y`: the crossings' mean height from the window's middle; `lever`, `other_lever`: from each front's
     folded edge to the seam. `keep_past`: how far the needle must stay past the edge, None where it need not.
     `nudges`: whether the start can be moved for this front alone; under several heads it moves for all.
@@ -81,7 +98,7 @@ class PlaceSums:
     side: int
     height: float
     expected: Readings
-    other_expected: Readings
+    other: OtherSums
     steps: tuple[StepSums, ...]
     mean_y: float
     lever: float
@@ -113,9 +130,15 @@ class Judgement:
 
 
 def place_sums(
-    job: Job, size: SizePlan, front: Front, tolerance: float = TOLERANCE_MM, nudges: bool = True
+    job: Job,
+    size: SizePlan,
+    front: Front,
+    tolerance: float = TOLERANCE_MM,
+    nudges: bool = True,
+    other_sums: OtherSums | None = None,
 ) -> PlaceSums:
-    """The sums of one front of one size. Where no edge crosses the seam, and on a garment without one, the
+    """The sums of one front of one size. `other_sums`: where the other front is read, None: at the window's
+    lines, as at the needle. Where no edge crosses the seam, and on a garment without one, the
     design's own place is judged instead: along and across at both of the window's lines."""
     own = size.fronts[front]
     other = next((plan for plan in size.fronts.values() if plan is not own), own)
@@ -131,7 +154,7 @@ def place_sums(
         side=SIDES[front],
         height=y1 - y0,
         expected=_expected(size, front),
-        other_expected=_expected(size, other.front),
+        other=other_sums or OtherSums(_expected(size, other.front), (y1 - y0) / 2, (y0 - y1) / 2),
         steps=tuple(
             StepSums(
                 layer=layer,
@@ -152,26 +175,45 @@ def place_sums(
     )
 
 
-def placement_of(sums: PlaceSums, readings: Readings, expected: Readings, sign: int) -> Placement:
-    """How a design lies by its readings. `expected`: of the front that was read; `sign`: +1 where its readings
-    across grow with x, -1 on the left front."""
-    upper, lower = readings.u - expected.u, readings.l - expected.l
-    return Placement(
-        along=(upper - lower) / 2,
-        across=sign * ((readings.a - expected.a) + (readings.b - expected.b)) / 2,
-        skew=-sign * atan((readings.a - readings.b) / sums.height),
-        stretch=upper + lower,
-    )
-
-
 def own_placement(sums: PlaceSums, readings: Readings) -> Placement:
     """How this front lies by its readings."""
-    return placement_of(sums, readings, sums.expected, sums.across_sign)
+    lies = lies_by(sums.expected, sums.across_sign, sums.height, readings)
+    return replace(lies, skew=atan(lies.skew))
 
 
 def other_placement(sums: PlaceSums, readings: Readings) -> Placement:
     """How the other front was sewn by the readings taken on it."""
-    return placement_of(sums, readings, sums.other_expected, -sums.across_sign)
+    return other_lies_by(sums, readings, atan)
+
+
+def lies_by(expected: Readings, sign: int, height: float, readings: Readings) -> Placement:
+    """How a design lies by readings at the window's lines, with the tangent of the skew for its angle. `sign`: +1
+    where readings across grow with x, -1 on the left front."""
+    upper, lower = readings.u - expected.u, readings.l - expected.l
+    beyond_a, beyond_b = readings.a - expected.a, readings.b - expected.b
+    return Placement(
+        along=(upper - lower) / 2,
+        across=sign * (beyond_a + beyond_b) / 2,
+        skew=-sign * (beyond_a - beyond_b) / height,
+        stretch=upper + lower,
+    )
+
+
+def other_lies_by(sums: PlaceSums, readings: Readings, angle: Callable[[float], float]) -> Placement:
+    """How the other front's design lies by readings where it is read. `angle`: of a tangent."""
+    other = sums.other
+    seen = lies_by(other.expected, -sums.across_sign, other.upper - other.lower, readings)
+    skew = angle(seen.skew)
+    across = seen.across + skew * (other.upper + other.lower) / 2
+    # What a slanting edge tells of the height is taken off where it comes from the shift across.
+    by_upper = other.slant_upper * (across - skew * other.upper)
+    by_lower = other.slant_lower * (across - skew * other.lower)
+    return Placement(
+        along=seen.along - (by_upper + by_lower) / 2 - skew * other.lever,
+        across=across,
+        skew=skew,
+        stretch=seen.stretch - by_upper + by_lower,
+    )
 
 
 def judge(sums: PlaceSums, readings: Readings, against: Readings | None = None) -> Judgement:

@@ -16,7 +16,7 @@ Per = Literal["garment", "head", "load"]
 Line = Literal["backing", "placement", "tack", "border", "marks"]
 Condition = Literal[
     "layer.placement_line", "layer.upper", "layer.sewn", "marks", "first_piece", "several_heads",
-    "second_front", "edge_sealing",
+    "second_front", "crossed", "edge_sealing",
 ]  # fmt: skip
 Picture = Literal[
     "hoop", "backing", "garment", "check", "line", "lay", "tack", "trim", "border", "marks", "hooped",
@@ -26,7 +26,8 @@ HouseLimit = Literal["step_pass", "step_fail"]
 PlaceKind = Literal["set", "sewn"]
 Crossing = Literal["upper", "middle", "lower"]
 Expected = Literal[
-    "u", "l", "a", "b", "other.u", "other.l", "other.a", "other.b", "overlap", "span"
+    "u", "l", "a", "b", "other.u", "other.l", "other.a", "other.b", "sewn.u", "sewn.l", "sewn.a", "sewn.b",
+    "overlap", "span",
 ]  # fmt: skip
 
 

@@ -139,20 +139,29 @@ def _place(repeat: Repeat) -> PlaceCheck | None:
         return None
     assert front is not None
     assert repeat.size is not None
-    opens = job.opening is not None
-    tolerance = repeat.house.step_pass if opens else CLOSED_TOLERANCE_MM
-    second = job.sewn_in_order(repeat.house).index(front) > 0
-    measured = next(
-        (one.id for section in repeat.route.sections for one in section.phases if one.place == "sewn"), ""
+    sewn = repeat.sewn_sums
+    sums = place_sums(
+        job,
+        repeat.plan.sizes[repeat.size],
+        front,
+        tolerance=CLOSED_TOLERANCE_MM if job.opening is None else repeat.house.step_pass,
+        nudges=len(repeat.load) == 1,
+        other_sums=sewn,
     )
-    against = f"{measured}-{repeat.suffix}" if repeat.suffix else measured
     return PlaceCheck(
         kind=kind,
-        sums=place_sums(job, repeat.plan.sizes[repeat.size], front, tolerance, nudges=len(repeat.load) == 1),
+        sums=sums,
         hand=repeat.hand,
+        against=_measured(repeat) if kind == "set" and sewn is not None else "",
         relay_to=repeat.template.relay_to,
-        against=against if kind == "set" and second and measured else "",
     )
+
+
+def _measured(repeat: Repeat) -> str:
+    """The key of the phase in which the front that is sewn first is measured, "" where the route has none."""
+    phases = (phase for section in repeat.route.sections for phase in section.phases)
+    id = next((phase.id for phase in phases if phase.place == "sewn"), "")
+    return f"{id}-{repeat.suffix}" if id and repeat.suffix else id
 
 
 def _expected(repeat: Repeat, template: ReadingTemplate) -> float:
@@ -168,6 +177,11 @@ def _expected(repeat: Repeat, template: ReadingTemplate) -> float:
         return job.opening.of(size).span
     assert front is not None
     other, _, name = template.expected.rpartition(".")
+    if other == "sewn":
+        sums = repeat.sewn_sums
+        assert sums is not None  # the condition that goes with it held
+        found: float = getattr(sums.expected, name)
+        return found
     at: Front = front
     if other:
         at = "left" if front == "right" else "right"

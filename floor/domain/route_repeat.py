@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from floor.domain.as_sewn import sewn_sums
 from floor.domain.english import unique
 from floor.domain.hand import Hand
 from floor.domain.job import Garment, HouseRules, Job
+from floor.domain.placement import OtherSums
 from floor.domain.plan import JobPlan
 from floor.domain.route_front import FrontOfLoad
 from floor.domain.route_parts import Condition, PhaseTemplate, Route, Section
@@ -44,6 +46,15 @@ class Repeat:
         return FrontOfLoad(self.plan, self.section.front, tuple(sizes))
 
     @property
+    def sewn_sums(self) -> OtherSums | None:
+        """Where the front that is sewn before this one is measured; None where none is, or nothing crosses."""
+        order = self.job.sewn_in_order(self.house)
+        front, size = self.section.front, self.size
+        if front is None or size is None or order.index(front) == 0:
+            return None
+        return sewn_sums(self.plan, size, order[0])
+
+    @property
     def one_of_several(self) -> bool:
         return self.garment is not None and len(self.load) > 1
 
@@ -65,4 +76,6 @@ def holds(condition: Condition, repeat: Repeat, first_piece: bool) -> bool:
         return job.machine.heads > 1
     if condition == "second_front":
         return front is not None and job.sewn_in_order(house).index(front.front) > 0
+    if condition == "crossed":
+        return repeat.sewn_sums is not None
     return house.edge_sealing

@@ -66,6 +66,8 @@ def _conditions(route: Route, section: SectionTemplate, phase: PhaseTemplate) ->
             return f'when = "{condition}" needs each = "layer".'
         if condition == "marks" and not section.per_front:
             return 'when = "marks" needs a section with each = "front".'
+        if condition == "crossed" and (phase.each != "garment" or "second_front" not in phase.when):
+            return 'when = "crossed" needs each = "garment" and when = "second_front" too.'
         if condition == "second_front" and not (route.opening and section.per_front):
             return 'when = "second_front" needs a garment that opens and a section with each = "front".'
     return ""
@@ -95,8 +97,10 @@ def _readings(route: Route, section: SectionTemplate, phase: PhaseTemplate) -> s
                 return f'expected = "{expected}" differs by size; it needs each = "size" or each = "garment".'
         elif phase.each != "garment" or not section.per_front:
             return f'expected = "{expected}" needs each = "garment" in a section with each = "front".'
-        elif expected.startswith("other.") and "second_front" not in phase.when:
+        elif expected.startswith(("other.", "sewn.")) and "second_front" not in phase.when:
             return f'expected = "{expected}" needs when = "second_front": before it no other front is sewn.'
+        elif expected.startswith("sewn.") and "crossed" not in phase.when:
+            return f'expected = "{expected}" needs when = "crossed": elsewhere nothing could be measured.'
     return ""
 
 

@@ -18,12 +18,16 @@ from floor.domain.hand import Hand
 from floor.domain.placement import (
     MAX_SKEW_DEG,
     MAX_STRETCH_MM,
+    ON_ITS_PLACE,
     Cause,
+    OtherSums,
     PlaceSums,
     Readings,
     Verdict,
+    lies_by,
     nudge_to_mean,
     nudged,
+    other_lies_by,
     steps_between,
 )
 from floor.domain.placement import Placement as PlacementOf
@@ -156,8 +160,8 @@ def lie_after(sums: PlaceSums, hand: Hand, tries: Sequence[Try]) -> Lie:
     )
     lie = fresh
     for at, one in enumerate(tries):
-        seen = _linear(sums, one.readings, sums.expected, sums.across_sign)
-        errors = _errors(sums, hand, one.takes)
+        seen = lies_by(sums.expected, sums.across_sign, sums.height, one.readings)
+        errors = _errors(hand, one.takes, sums.height)
         lie = _read(lie if _in_line(lie, seen, errors) else fresh, seen, errors)
         if at == len(tries) - 1:
             break
@@ -181,38 +185,37 @@ def as_sewn(sums: PlaceSums, hand: Hand, readings: Readings, takes: float) -> Li
         Estimate(0.0, radians(hand.sewn_skew) ** 2),
         Estimate(0.0, hand.stretch**2),
     )
-    seen = _linear(sums, readings, sums.other_expected, -sums.across_sign)
-    errors = _errors(sums, hand, takes)
+    seen = other_lies_by(sums, readings, _same)
+    errors = _other_errors(sums.other, hand, takes)
     wide = Lie(*(Estimate(0.0, 4 * OUT_OF_LINE_SPREADS**2 * part.var) for part in _parts(before)))
     return _read(before if _in_line(before, seen, errors) else wide, seen, errors)
 
 
 def linear_steps(sums: PlaceSums, readings: Readings, against: Readings | None) -> tuple[float, ...]:
     """The plain rule's steps with the tangent of each skew for its angle, as a tablet reckons them."""
-    own = _linear(sums, readings, sums.expected, sums.across_sign)
-    other = (
-        PlacementOf(0.0, 0.0, 0.0, 0.0)
-        if against is None
-        else _linear(sums, against, sums.other_expected, -sums.across_sign)
-    )
+    own = lies_by(sums.expected, sums.across_sign, sums.height, readings)
+    other = ON_ITS_PLACE if against is None else other_lies_by(sums, against, _same)
     return steps_between(sums, own, other)
 
 
-def _linear(sums: PlaceSums, readings: Readings, expected: Readings, sign: int) -> PlacementOf:
-    upper, lower = readings.u - expected.u, readings.l - expected.l
-    beyond_a, beyond_b = readings.a - expected.a, readings.b - expected.b
-    return PlacementOf(
-        along=(upper - lower) / 2,
-        across=sign * (beyond_a + beyond_b) / 2,
-        skew=-sign * (beyond_a - beyond_b) / sums.height,
-        stretch=upper + lower,
-    )
+def _same(tangent: float) -> float:
+    return tangent
 
 
-def _errors(sums: PlaceSums, hand: Hand, takes: float) -> tuple[float, float, float, float]:
+def _errors(hand: Hand, takes: float, height: float) -> tuple[float, float, float, float]:
     """Variances with which a round tells along, across, skew and stretch."""
     one = hand.reading**2 / takes
-    return one / 2, one / 2, 2 * one / sums.height**2, 2 * one
+    return one / 2, one / 2, 2 * one / height**2, 2 * one
+
+
+def _other_errors(other: OtherSums, hand: Hand, takes: float) -> tuple[float, float, float, float]:
+    """The same of the other front as it was sewn: what comes in by reading above or below the window's middle and
+    at slanting edges is counted, as if the four were still apart."""
+    along, across, skew, stretch = _errors(hand, takes, other.upper - other.lower)
+    across += skew * ((other.upper + other.lower) / 2) ** 2
+    slant = (other.slant_upper + other.slant_lower) / 2
+    apart = other.slant_upper - other.slant_lower
+    return along + across * slant**2 + skew * other.lever**2, across, skew, stretch + across * apart**2
 
 
 def _parts(lie: Lie) -> tuple[Estimate, Estimate, Estimate, Estimate]:
