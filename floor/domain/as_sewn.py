@@ -18,11 +18,8 @@ from floor.domain.plan import JobPlan
 from floor.domain.seam import Crossing, crossings_of
 
 LEAST_ALONG = (0.5, 0.3, 0.15)  # of an edge's normal: the steeper an edge, the worse its height can be read
-NEAR, FAR_ENOUGH = (
-    0.05,
-    0.5,
-)  # of the window's height between the two: below the first they tell nothing, below the
-# second little of a skew
+NEAR = 0.05  # of the window's height: places nearer each other tell nothing of a skew
+FAR_ENOUGH = 0.5  # nearer, they tell little of it, and steeper edges farther apart tell more
 PLANS_KEPT_IN_MEMORY = 64
 
 
@@ -53,7 +50,7 @@ def sewn_sums(plan: JobPlan, size: str, front: Front) -> OtherSums | None:
 
 
 def _ends(crossings: tuple[Crossing, ...], window: float) -> tuple[Crossing, Crossing] | None:
-    """The lowest and the highest crossing: of the least steep ones, unless those lie near each other."""
+    """The lowest and the highest crossing, of the least steep edges that lie far enough apart."""
     found = None
     for least in LEAST_ALONG:
         flat = sorted((one for one in crossings if abs(one.normal[1]) >= least), key=lambda one: one.y)
