@@ -1,4 +1,5 @@
-"""What the rows of a run ought to hold: the run, its phase times, its problems and what became of each event."""
+"""What the rows of a run ought to hold: the run, its phase times, its problems, how its fronts were laid and met,
+and what became of each event."""
 
 from __future__ import annotations
 
@@ -8,7 +9,9 @@ from typing import Any
 
 from floor.domain.checklist import Checklist
 from floor.domain.events import Event
+from floor.domain.meetings import meetings
 from floor.domain.payloads import Approved, ProblemCleared, ProblemMet
+from floor.domain.placings import placings
 from floor.domain.progress import JobProgress, RunFacts
 from floor.domain.run import Replay, Verdict, replay
 from floor.domain.run_state import Status
@@ -26,6 +29,8 @@ class Projection:
     runs: dict[Any, Row] = field(default_factory=dict)
     times: dict[Any, Row] = field(default_factory=dict)
     problems: dict[Any, Row] = field(default_factory=dict)
+    placings: dict[Any, Row] = field(default_factory=dict)
+    meetings: dict[Any, Row] = field(default_factory=dict)
     verdicts: dict[Any, Row] = field(default_factory=dict)
 
 
@@ -52,6 +57,7 @@ def add_rows(
         row["phase"] = row.pop("index")
         wanted.times[(opened.run, time.index)] = {"run_id": opened.run, **row}
     _problems(wanted, opened.run, result)
+    _placed(wanted, opened, result)
     wanted.runs[opened.run] = _run(opened, facts, result, refusal, progress, sum(t.jumps for t in times))
 
 
@@ -90,6 +96,8 @@ def _run(
         "own_ended_at": facts.ended_at,
         "last_at": max((s.event.when for s in result.steps), default=facts.opened_at),
         "jumps": jumps,
+        "machine": opened.opening.machine,
+        "hoop": " x ".join(f"{side:g}" for side in opened.plan.job.hoop.field),
     }  # fmt: skip
 
 
@@ -116,6 +124,22 @@ def _problems(wanted: Projection, run: str, result: Replay) -> None:
                 "how": step.payload.how + (f" ({step.payload.decision})" if step.payload.decision else ""),
                 "decided_by": step.event.by,
             }
+
+
+def _placed(wanted: Projection, opened: OpenedRun, result: Replay) -> None:
+    """How its fronts were laid, and how its halves met."""
+    for placing in placings(result):
+        row = asdict(placing) | {"readings": list(placing.readings), "pairs": list(placing.pairs)}
+        row["nudge_along"], row["nudge_across"] = row.pop("nudge")
+        size = opened.plan.job.garment(placing.garment).size
+        wanted.placings[(opened.run, placing.phase, placing.number)] = {
+            "run_id": opened.run,
+            "size": size,
+            **row,
+        }
+    for meeting in meetings(result):
+        size = opened.plan.job.garment(meeting.garment).size
+        wanted.meetings[(opened.run, meeting.phase)] = {"run_id": opened.run, "size": size, **asdict(meeting)}
 
 
 def _verdict(

@@ -8,12 +8,14 @@ from typing import Any
 from sqlalchemy import select
 
 from floor.services.projected_rows import Projection, Row
-from floor.store.models import PhaseTimeRow, ProblemRow, RunRow, VerdictRow, db
+from floor.store.models import MeetingRow, PhaseTimeRow, PlacingRow, ProblemRow, RunRow, VerdictRow, db
 
 TABLES: tuple[tuple[str, type[Any], str, tuple[str, ...]], ...] = (
     ("runs", RunRow, "id", ("id",)),
     ("times", PhaseTimeRow, "run_id", ("run_id", "phase")),
     ("problems", ProblemRow, "run_id", ("id",)),
+    ("placings", PlacingRow, "run_id", ("run_id", "phase", "number")),
+    ("meetings", MeetingRow, "run_id", ("run_id", "phase")),
     ("verdicts", VerdictRow, "run", ("event_id",)),
 )
 

@@ -1,4 +1,4 @@
-"""Events -> the rows that pages read: runs, phase times, problems and verdicts.
+"""Events -> the rows that pages read: runs, phase times, problems, placings, meetings and verdicts.
 
 The same code writes them as events come in, makes them all again for `floor rebuild`, and computes what they
 ought to be for `floor check`.
@@ -31,7 +31,7 @@ __all__ = [
     "write",
 ]
 
-PROJECTION_VERSION = 2
+PROJECTION_VERSION = 3
 """To be raised whenever the same events come to other rows: other expected times, sentences or rules. A shop
 whose rows were made by another version has them made again when it is opened."""
 

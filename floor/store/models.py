@@ -1,5 +1,5 @@
-"""The tables. Truth is `event` (insert only); `run`, `phase_time`, `problem` and `verdict` are projections,
-made again from the events by `floor rebuild`. Times are ms by the server's clock unless said otherwise."""
+"""The tables. Truth is `event` (insert only); `run`, `phase_time`, `problem`, `placing`, `meeting` and `verdict` are
+projections, made again from the events by `floor rebuild`. Times are ms by the server's clock unless said otherwise."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class Person(Base):
 
 
 class Setting(Base):
-    """A value the shop keeps: its secret key, and that this folder holds a demo."""
+    """A value the shop keeps: its secret key, its machines' names, and that this folder holds a demo."""
 
     __tablename__ = "setting"
 
@@ -167,7 +167,8 @@ class RunRow(Base):
     each was; `refusal`: why it may not exist, "" when it may; `phase`: the index it stands at; `approvals`:
     [from, until] of each stretch in which its approval stood; `reopened`: whether an undo in it is to be
     weighed against other runs; `own_status`, `own_ended_at`: what they would be were it not refused, so that
-    it can be weighed again without a replay."""
+    it can be weighed again without a replay; `machine`: the name of the one that the tablet stood at, "" where
+    none was told; `hoop`: its job's field, "360 x 200"."""
 
     __tablename__ = "run"
 
@@ -199,6 +200,8 @@ class RunRow(Base):
     own_ended_at: Mapped[int | None] = mapped_column(BigInteger)
     last_at: Mapped[int] = mapped_column(BigInteger)
     jumps: Mapped[int]
+    machine: Mapped[str] = mapped_column(Text)
+    hoop: Mapped[str] = mapped_column(Text)
 
 
 class PhaseTimeRow(Base):
@@ -240,3 +243,58 @@ class ProblemRow(Base):
     cleared_at: Mapped[int | None] = mapped_column(BigInteger)
     how: Mapped[str] = mapped_column(Text)
     decided_by: Mapped[str | None] = mapped_column(Text)
+
+
+class PlacingRow(Base):
+    """Projection: a settled round of readings of a place, as floor/domain/placings.py tells it. `size`: of its
+    garment; `nudge_along`, `nudge_across`: how the start was moved then; `at`: when its last reading was taken.
+    Lengths in mm."""
+
+    __tablename__ = "placing"
+    __table_args__ = (Index("ix_placing_learned", "kind", "fresh", "at"),)
+
+    run_id: Mapped[str] = mapped_column(ForeignKey("run.id"), primary_key=True)
+    phase: Mapped[int] = mapped_column(primary_key=True)
+    number: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(Text)
+    garment: Mapped[int]
+    size: Mapped[str] = mapped_column(Text)
+    front: Mapped[str] = mapped_column(Text)
+    kind: Mapped[str] = mapped_column(Text)
+    fresh: Mapped[bool]
+    readings: Mapped[list[float]] = mapped_column(JSON)
+    takes: Mapped[float]
+    pairs: Mapped[list[float]] = mapped_column(JSON)
+    along: Mapped[float]
+    across: Mapped[float]
+    skew_deg: Mapped[float]
+    stretch: Mapped[float]
+    height: Mapped[float]
+    worst: Mapped[float | None]
+    risk: Mapped[float | None]
+    verdict: Mapped[str] = mapped_column(Text)
+    sure: Mapped[str] = mapped_column(Text)
+    did: Mapped[str] = mapped_column(Text)
+    nudge_along: Mapped[float]
+    nudge_across: Mapped[float]
+    at: Mapped[int] = mapped_column(BigInteger)
+
+
+class MeetingRow(Base):
+    """Projection: a garment closed and compared, as floor/domain/meetings.py tells it. `steps`, `gaps`: found, by
+    crossing, mm; `at`: when the last was measured."""
+
+    __tablename__ = "meeting"
+
+    run_id: Mapped[str] = mapped_column(ForeignKey("run.id"), primary_key=True)
+    phase: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(Text)
+    garment: Mapped[int]
+    size: Mapped[str] = mapped_column(Text)
+    steps: Mapped[dict[str, float]] = mapped_column(JSON)
+    gaps: Mapped[dict[str, float]] = mapped_column(JSON)
+    worst_step: Mapped[float | None]
+    worst_gap: Mapped[float | None]
+    passes: Mapped[float]
+    outcome: Mapped[str] = mapped_column(Text)
+    at: Mapped[int] = mapped_column(BigInteger, index=True)

@@ -70,7 +70,7 @@ def test_a_table_that_was_tampered_with_is_found_and_rebuilt(sewn: Tablet) -> No
 
 def test_rebuild_makes_the_same_tables_from_events_alone(sewn: Tablet) -> None:
     before = stored()
-    for table in ("verdict", "problem", "phase_time", "run"):
+    for table in ("verdict", "placing", "meeting", "problem", "phase_time", "run"):
         db.session.execute(text(f"DELETE FROM {table}"))
     db.session.commit()
     rebuild()
