@@ -195,16 +195,93 @@ def plan(job: Path, as_json: bool) -> None:
 
     By size: window, seam, cloths and blanks; the machine's stops; what to pull; what to look at before sewing.
     """
+    from floor.queries.planned import planned_file, planned_json, planned_text
+
+    with _job_file(job):
+        planned = planned_file(job)
+    _print(planned_json(planned) if as_json else planned_text(planned))
+
+
+@contextmanager
+def _job_file(job: Path) -> Iterator[None]:
+    """What is wrong with a job file, a line a fault."""
     from floor.jobfile import JobFileErrors
-    from floor.queries.planned import NothingToSew, planned_file, planned_json, planned_text
+    from floor.queries.planned import NothingToSew
 
     try:
-        planned = planned_file(job)
+        yield
     except JobFileErrors as wrong:
         raise refuse("\n".join(f"{job}: {error}" for error in wrong.errors)) from None
     except NothingToSew as wrong:
         raise refuse(f"{job}: {wrong}") from None
-    _print(planned_json(planned) if as_json else planned_text(planned))
+
+
+def _four(context: click.Context, option: click.Parameter, takes: tuple[tuple[str, ...], ...]) -> object:
+    """An option's name is no reading: one was left out before it."""
+    for take in takes:
+        for reading, text in zip("ULAB", take, strict=True):
+            if text.startswith("--"):
+                raise click.UsageError(
+                    f"--{option.name} needs four readings, U L A B; {text} stands where {reading} should be.",
+                    context,
+                )
+    return takes
+
+
+@floor.command()
+@click.argument("job", metavar="JOB.toml", type=click.Path(path_type=Path))
+@click.option("--size", help="The garment's size; may be left out where the job has one.")
+@click.option("--front", metavar="left|right", help="The front being placed; left out where nothing opens.")
+@click.option(
+    "--read",
+    nargs=4,
+    multiple=True,
+    required=True,
+    callback=_four,
+    metavar="U L A B",
+    help="The readings of that front. Once more for each further take of them.",
+)
+@click.option(
+    "--against",
+    nargs=4,
+    multiple=True,
+    callback=_four,
+    metavar="U L A B",
+    help="The other front's readings as it was sewn; without them the drawing is what counts.",
+)
+@click.option("--json", "as_json", is_flag=True, help="As JSON, for a program.")
+def place(
+    job: Path,
+    size: str | None,
+    front: str | None,
+    read: tuple[tuple[str, ...], ...],
+    against: tuple[tuple[str, ...], ...],
+    as_json: bool,
+) -> None:
+    """Judge how a front lies under the needle: sew it, nudge its start, or lay it again; no shop is needed.
+
+    The needle is traced to the upper and the lower line of the window, and read there:
+
+    \b
+    U  from the upper button's centre, + above it (toward the collar)
+    L  from the lower button's centre, + below it (toward the hem)
+    A  from the folded edge at the upper line, + past the edge, - inside it
+    B  the same at the lower line
+
+    On a garment that does not open U and L are read from the drawn top and bottom line, A and B from the drawn
+    centre line, + to the right of it. A number alone is mm; with a unit write it in quotes: "1 3/16 in", "-2 mm".
+    """
+    from floor.queries.place import PlaceRefused, judged_place
+    from floor.queries.place_given import ReadingRefused
+    from floor.queries.place_text import place_text
+
+    house = _settings().house
+    try:
+        with _job_file(job):
+            found = judged_place(job, size, front, read, against, house)
+    except (PlaceRefused, ReadingRefused) as wrong:
+        raise refuse(str(wrong)) from None
+    _print(found.as_json if as_json else place_text(found))
 
 
 def _print(text: str) -> None:
@@ -218,7 +295,7 @@ def _print(text: str) -> None:
         # What could not be written must not be tried again, and complained of, when Python ends.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if wrong.errno not in STOPPED_READING:
-            raise refuse(f"The plan could not be written: {wrong.strerror}.") from None
+            raise refuse(f"It could not be written: {wrong.strerror}.") from None
 
 
 @floor.command()

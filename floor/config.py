@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from floor.domain.job import HouseRules
+from floor.domain.lengths import LengthError, format_mm, parse_length
+
+LEAST_STEP_MM, MOST_STEP_MM = 0.2, 10.0  # what a shop can sensibly let pass, or fail
 
 
 class SettingRefused(ValueError):
@@ -22,6 +25,11 @@ class Settings:
     address that the page was asked at).
     `house.edge_sealing`: offer the phase that seals cut edges with heat (FLOOR_EDGE_SEALING, yes/no, default no).
     `house.first_piece`: hold a batch until its first piece is approved (FLOOR_FIRST_PIECE, yes/no, default yes).
+    `house.under_first`: which front is sewn first (FLOOR_FIRST_FRONT, top/under, default top).
+    `house.step_pass`: a step or gap of the closed garment up to this passes, and a front is set to it at the needle
+    (FLOOR_STEP_PASS, a length such as "1 mm" or "1/32 in", default 1 mm).
+    `house.step_fail`: one beyond this nobody can accept (FLOOR_STEP_FAIL, default 2 mm, or what passes where
+    that is more).
     `demo`: both seats are offered and the supervisor signs in with one tap. No variable sets it: the folder that
     `floor demo` filled says so itself.
     """
@@ -43,20 +51,54 @@ def settings_from(environ: Mapping[str, str] = os.environ) -> Settings:
         raise SettingRefused(
             f'FLOOR_ADDRESS is "{address}"; it must begin with http:// or https://, like http://192.168.1.20:8000.'
         )
+    step_pass, step_fail = _steps(environ)
     return Settings(
         data=Path(environ.get("FLOOR_DATA") or Path.home() / "floor-data"),
         address=address,
         house=HouseRules(
             edge_sealing=_yes(environ, "FLOOR_EDGE_SEALING", False),
             first_piece=_yes(environ, "FLOOR_FIRST_PIECE", True),
+            under_first=_one_of(environ, "FLOOR_FIRST_FRONT", ("top", "under"), "top") == "under",
+            step_pass=step_pass,
+            step_fail=step_fail,
         ),
     )
 
 
 def _yes(environ: Mapping[str, str], name: str, default: bool) -> bool:
-    text = environ.get(name, "").strip().lower()
-    if text in ("yes", "no"):
-        return text == "yes"
-    if text:
-        raise SettingRefused(f'{name} is "{text}"; it must be yes or no.')
-    return default
+    return _one_of(environ, name, ("yes", "no"), "yes" if default else "no") == "yes"
+
+
+def _one_of(environ: Mapping[str, str], name: str, words: tuple[str, str], default: str) -> str:
+    text = environ.get(name, "").strip().lower() or default
+    if text not in words:
+        raise SettingRefused(f'{name} is "{text}"; it must be {" or ".join(words)}.')
+    return text
+
+
+def _steps(environ: Mapping[str, str]) -> tuple[float, float]:
+    """What passes and what fails, mm."""
+    usual = HouseRules()
+    passes = _length(environ, "FLOOR_STEP_PASS", usual.step_pass)
+    fails = _length(environ, "FLOOR_STEP_FAIL", max(usual.step_fail, passes))
+    if fails < passes:
+        raise SettingRefused(
+            f"FLOOR_STEP_FAIL is {format_mm(fails)} and FLOOR_STEP_PASS {format_mm(passes)}; what fails must not "
+            "be less than what passes."
+        )
+    return passes, fails
+
+
+def _length(environ: Mapping[str, str], name: str, default: float) -> float:
+    text = environ.get(name, "").strip()
+    if not text:
+        return default
+    try:
+        length = parse_length(text)
+    except LengthError as wrong:
+        raise SettingRefused(f"{name} cannot be used: {wrong}.") from None
+    if not LEAST_STEP_MM <= length <= MOST_STEP_MM:
+        raise SettingRefused(
+            f'{name} is "{text}"; it must be from {format_mm(LEAST_STEP_MM)} to {format_mm(MOST_STEP_MM)}.'
+        )
+    return length

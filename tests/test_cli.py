@@ -39,7 +39,7 @@ def demo_toml(folder: str) -> Path:
 
 
 @pytest.mark.parametrize(
-    "command", ["demo", "serve", "user", "import", "ticket", "plan", "export", "rebuild", "check"]
+    "command", ["demo", "serve", "user", "import", "ticket", "plan", "place", "export", "rebuild", "check"]
 )
 def test_every_command_has_help(shop: Path, command: str) -> None:
     shown = floor(shop, command, "--help")
