@@ -12,8 +12,11 @@ from modules import open_page, serve_modules
 from playwright.sync_api import Browser, Page
 
 VECTORS = Path(__file__).parents[1] / "vectors"
-GROUPS = sorted(path.name for path in VECTORS.glob("*.json") if path.name != "catalogue.json")
+NO_GROUPS = ("catalogue.json", "place.json")
+GROUPS = sorted(path.name for path in VECTORS.glob("*.json") if path.name not in NO_GROUPS)
 TOLERANCE = 1e-9
+PLACE_TOLERANCE = 1e-6
+LINEAR_TOLERANCE_MM = 0.02  # what a tangent for its angle makes of two degrees, and more
 
 REPLAY_ALL = """async ({group, catalogue}) => {
     const {replay} = await import("/static/js/run.js");
@@ -31,6 +34,21 @@ REPLAY_ALL = """async ({group, catalogue}) => {
     });
 }"""
 
+JUDGE_ALL = """async ({sums, cases}) => {
+    const {weigh, linearSteps} = await import("/static/js/place.js");
+    const {advice} = await import("/static/js/place_words.js");
+    return cases.map(({sums: at, hand, tries, against}) => {
+        const weighed = weigh(sums[at], hand, tries, against);
+        const {verdict, cause, nudge, skew_deg, lie, past} = weighed;
+        return JSON.stringify({
+            steps: linearSteps(sums[at], tries.at(-1).readings, against && against[0]),
+            weighed,
+            again: weigh(sums[at], hand, tries, against),
+            advice: advice(sums[at], verdict, cause, nudge, skew_deg, lie.stretch.mean, past),
+        });
+    });
+}"""
+
 
 @pytest.fixture(scope="module")
 def page(chromium: Browser) -> Iterator[Page]:
@@ -44,16 +62,20 @@ def read(name: str) -> Any:
     return json.loads((VECTORS / name).read_text(encoding="ascii"))
 
 
-def same(found: Any, expected: Any) -> bool:
-    """Equal, numbers to `TOLERANCE`; true and 1 are not the same."""
+def same(found: Any, expected: Any, tolerance: float = TOLERANCE) -> bool:
+    """Equal, numbers to `tolerance`; true and 1 are not the same."""
     if isinstance(expected, bool) or isinstance(found, bool):
         return found is expected
     if isinstance(expected, (int, float)) and isinstance(found, (int, float)):
-        return abs(found - expected) <= TOLERANCE
+        return abs(found - expected) <= tolerance
     if isinstance(expected, dict) and isinstance(found, dict):
-        return found.keys() == expected.keys() and all(same(found[key], expected[key]) for key in expected)
+        return found.keys() == expected.keys() and all(
+            same(found[key], expected[key], tolerance) for key in expected
+        )
     if isinstance(expected, list) and isinstance(found, list):
-        return len(found) == len(expected) and all(map(same, found, expected))
+        return len(found) == len(expected) and all(
+            same(one, other, tolerance) for one, other in zip(found, expected, strict=True)
+        )
     return type(found) is type(expected) and found == expected
 
 
@@ -68,6 +90,19 @@ def test_the_tablet_reads_the_rules_as_the_vectors_have_them(page: Page, name: s
             where = f"{part} of {case['name']}: {replayed[part]}\nexpected {expected[part]}"
             assert same(replayed[part], expected[part]), where
         assert replayed["last"] is None or replayed["last"] == replayed["state"]
+
+
+def test_the_tablet_judges_places_as_the_vectors_have_them(page: Page) -> None:
+    cases = read("place.json")["cases"]
+    found = [json.loads(text) for text in page.evaluate(JUDGE_ALL, read("place.json"))]
+    assert len(found) == len(cases)
+    for judged, case in zip(found, cases, strict=True):
+        expected = case["expected"]
+        where = f"{case['name']}: {judged}\nexpected {expected}"
+        assert same(judged["steps"], expected["steps"], LINEAR_TOLERANCE_MM), where
+        assert same(judged["weighed"], expected["weighed"], PLACE_TOLERANCE), where
+        assert judged["again"] == judged["weighed"], where
+        assert judged["advice"] == expected["advice"], where
 
 
 def test_the_comparison_tells_a_slip_of_a_millionth() -> None:

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from floor.domain.checklist import Check, Checklist, Count, Phase, Reading
+from route_cases import CLOSED_JOB, SPLIT_JOB, plan_for
+
+from floor.domain.checklist import Check, Checklist, Count, Phase, PlaceCheck, Reading
 from floor.domain.events import Authority, Event
+from floor.domain.hand import USUAL_HAND
+from floor.domain.job import Front, Job
 from floor.domain.payloads import Opened, read_payload
+from floor.domain.placement import PlaceSums, Readings, place_sums
 from floor.domain.run import Replay, replay
+from floor.domain.takes import take_name
 
 START_MS = 1_790_000_000_000
 SECOND = 1000
@@ -65,6 +72,66 @@ EACH = section(
     step("lay-2", checks=(COLOUR,), readings=(EDGE,), counts=(Count("pins", "out", "Pins out?"),), garment=2),
 )
 NOTHING = section()
+
+
+def sums_of(front: Front, job: Job = SPLIT_JOB) -> PlaceSums:
+    return place_sums(job, plan_for(job).sizes["M"], front)
+
+
+def place_readings(expected: Readings, accept: Any = "operator") -> tuple[Reading, ...]:
+    """The four readings of a place, each taken twice."""
+    sides = (("above the button", "below the button"), ("below the button", "above the button"))
+    edge = ("past the edge", "inside the edge")
+    return tuple(
+        Reading(
+            id, f"Where is {id}?", value, value - 6, value + 6, value - 15, value + 15, accept, id, 2, *named
+        )
+        for id, value, named in zip("ulab", expected, (*sides, edge, edge), strict=True)
+    )
+
+
+# The left front lies on top and is sewn first; the right one is set to it as it was sewn.
+LEFT, RIGHT, WHOLE = sums_of("left"), sums_of("right"), sums_of("whole", CLOSED_JOB)
+FIRST_FRONT = section(
+    step("lay-left"),
+    step("set-left", readings=place_readings(LEFT.expected), place=PlaceCheck("set", LEFT, USUAL_HAND)),
+    step("sew-left", "machine", 90.0),
+)
+MEASURE = step(
+    "measure-left",
+    readings=place_readings(RIGHT.other.expected, "supervisor"),
+    place=PlaceCheck("sewn", RIGHT, USUAL_HAND),
+)
+SECOND_FRONT = section(
+    MEASURE,
+    step(
+        "set-right",
+        checks=(HALF,),
+        readings=place_readings(RIGHT.expected),
+        place=PlaceCheck("set", RIGHT, USUAL_HAND, "measure-left"),
+    ),
+    step("sew-right", "machine", 90.0),
+)
+# One reading is as good as nothing here, so that a place can want to be read once more.
+UNSURE = section(
+    step(
+        "set-unsure",
+        readings=place_readings(LEFT.expected),
+        place=PlaceCheck("set", LEFT, replace(USUAL_HAND, reading=1.4)),
+    )
+)
+CLOSED_FRONT = section(
+    step("set-whole", readings=place_readings(WHOLE.expected), place=PlaceCheck("set", WHOLE, USUAL_HAND)),
+    step("sew-whole", "machine", 90.0),
+)
+SEVERAL_HEADS = section(
+    step(
+        "set-of-two",
+        readings=place_readings(LEFT.expected),
+        place=PlaceCheck("set", replace(LEFT, nudges=False), USUAL_HAND),
+        garment=4,
+    )
+)
 
 
 class Tape:
@@ -124,8 +191,7 @@ class Tape:
         assert phase is not None
         for check in phase.checks:
             self.say("check", {"check": check.id, "value": check.right}, **how)
-        for reading in phase.readings:
-            self.say("reading", {"reading": reading.id, "value": reading.expected}, **how)
+        self.read(*(reading.expected for reading in phase.readings), **how)
         for count in phase.counts:
             now = self.replayed().state
             due = (now.counted(count.id, "out") or 0) - (now.counted(count.id, "in") or 0)
@@ -134,6 +200,30 @@ class Tape:
         if phase.approval:
             self.say("approve", authority="supervisor", **how)
         return self
+
+    def read(self, *values: float, then: Mapping[str, float] | None = None, **how: Any) -> Tape:
+        """The current phase's readings, each as often as it asks; `then`: what the second take of one was."""
+        phase = self.replayed().state.current
+        assert phase is not None
+        asked = list(zip(phase.readings, values, strict=True))
+        for reading, value in asked:
+            self.say("reading", {"reading": reading.id, "value": value}, **how)
+        for reading, value in asked:
+            if reading.takes > 1:
+                value = (then or {}).get(reading.id, value)
+                self.say("reading", {"reading": reading.id, "value": value, "take": 2}, **how)
+        return self
+
+    def lies(self, along: float = 0.0, across: float = 0.0, turned: float = 0.0, **how: Any) -> Tape:
+        """The readings of a place whose design lies so, mm; `turned`: how much farther out its upper end lies
+        than its lower one."""
+        phase = self.replayed().state.current
+        assert phase is not None
+        u, l, a, b = (reading.expected for reading in phase.readings)  # noqa: E741
+        assert phase.place is not None
+        front_sewn = phase.place.kind == "sewn"
+        out = across * phase.place.sums.across_sign * (-1 if front_sewn else 1)
+        return self.read(u + along, l - along, a + out + turned / 2, b + out - turned / 2, **how)
 
     def through(self, phases: int, **how: Any) -> Tape:
         """As `give_all` and done, so many phases on."""

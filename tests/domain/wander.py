@@ -7,9 +7,11 @@ from typing import Any
 
 from tape import Tape
 
-from floor.domain.checklist import Checklist
+from floor.domain.checklist import Checklist, Reading
+from floor.domain.place_in_run import judged
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 from floor.domain.run_state import RunState
+from floor.domain.takes import MOST_TAKES, take_name
 
 Said = tuple[str, dict[str, Any]]
 
@@ -69,14 +71,42 @@ def _answer(state: RunState, name: str, random: Random) -> Said:
             value = check.right if random.random() < 0.85 else random.choice(check.answers)
             return "check", {"check": name, "value": value}
     for reading in phase.readings:
-        if reading.id == name:
-            spread = (reading.high - reading.low) * 0.7
-            return "reading", {"reading": name, "value": round(random.gauss(reading.expected, spread), 2)}
+        for take in range(1, MOST_TAKES + 1):
+            if name == take_name(reading.id, take):
+                return "reading", _read(state, reading, take, random)
+    if name == "place":
+        return _about_the_place(state, random)
     for count in phase.counts:
         if f"{count.id} {count.side}" == name:
             out = state.counted(count.id, "out") or 12
             return "count", {"count": count.id, "side": count.side, "value": out - (random.random() < 0.2)}
     return "approve", {}
+
+
+def _read(state: RunState, reading: Reading, take: int, random: Random) -> dict[str, Any]:
+    """A first take lies anywhere about what is expected, at times on the wrong side; the next mostly near it."""
+    first = state.readings.get((state.phase, reading.id))
+    if reading.takes == 1:
+        value = random.gauss(reading.expected, (reading.high - reading.low) * 0.7)
+    elif take == 1 or first is None:
+        value = random.gauss(reading.expected, random.choice((0.3, 0.3, 0.8, 3.0)))
+        value *= 1 if random.random() < 0.95 else -1
+    else:
+        value = first + random.gauss(0.0, random.choice((0.1, 0.1, 0.6)))
+    if take == 1 and first is not None and reading.takes > 1:
+        take = random.randint(1, MOST_TAKES)  # no two agreed: one of them anew
+    said = {"reading": reading.id, "value": round(value, 2)}
+    return said if take == 1 else {**said, "take": take}
+
+
+def _about_the_place(state: RunState, random: Random) -> Said:
+    found = judged(state, state.phase)
+    if found is None:
+        return "accept", {"what": "place", "name": "place", "reason": "it will do"}
+    along, across = found.nudge
+    nudged = {"how": "nudged", "along": along, "across": across}
+    how = {"nudge": nudged, "re-lay": {"how": "laid again"}, "read": {"how": "read again"}}
+    return "again", how.get(found.verdict, nudged) if random.random() < 0.8 else {"how": "read again"}
 
 
 def _any(tape: Tape, random: Random) -> Said:
@@ -92,7 +122,7 @@ def _any(tape: Tape, random: Random) -> Said:
             ("cleared", {"problem": _some(tape, random), "how": "so"}),
             ("redo", {"cause": random.choice(list(REDO_CAUSES)), "to": random.randint(0, 4)}),
             ("redo", {"cause": "other", "section": section}) if random.random() < 0.3 else ("done", {}),
-            ("accept", {"what": random.choice(("check", "reading")), "name": name, "reason": "so"}),
+            ("accept", {"what": random.choice(("check", "reading", "place")), "name": name, "reason": "so"}),
             ("scrap", {"garments": [random.randint(1, 9)], "cause": random.choice(list(SCRAP_CAUSES))}),
             ("hand_over", {"to": random.choice(("Bo", "Ines"))}),
             ("approve", {}),
@@ -101,6 +131,9 @@ def _any(tape: Tape, random: Random) -> Said:
             ("undo", {"event": _some(tape, random)}),
             ("check", {"check": name, "value": "yes"}),
             ("reading", {"reading": name, "value": random.uniform(-20, 20)}),
+            ("reading", {"reading": name, "value": random.uniform(-9, 9), "take": random.randint(1, 3)}),
+            ("again", {"how": random.choice(("laid again", "read again"))}),
+            ("again", {"how": "nudged", "along": random.uniform(-2, 2), "across": 0.5}),
             ("count", {"count": name, "side": random.choice(("in", "out")), "value": random.randint(0, 20)}),
             ("open", tape.opening),
             ("done", {}),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from hand_placed import placed_cases
 from tape import COUNTS, EACH, EVERYTHING, NOTHING, PLAIN, STRANGE, Tape
 
 BY_SUPERVISOR: Any = {"authority": "supervisor"}
@@ -21,6 +22,7 @@ def all_cases() -> Iterator[Case]:
     yield from _devices_and_clocks()
     yield from _off_the_grammar()
     yield from _edges()
+    yield from placed_cases()
 
 
 def _at(phases: int, garments: tuple[int, ...] = (4,)) -> Tape:

@@ -18,8 +18,9 @@ HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "domain"), str(HERE)]
 
 from hand_picked import all_cases  # noqa: E402
+from place_vectors import is_steady_throughout, place_file  # noqa: E402
 from route_cases import SPLIT_JOB, plan_for, shop_route  # noqa: E402
-from tape import COUNTS, EVERYTHING, PLAIN, Tape  # noqa: E402
+from tape import COUNTS, EVERYTHING, FIRST_FRONT, PLAIN, SECOND_FRONT, Tape  # noqa: E402
 from wander import wandered  # noqa: E402
 
 from floor.domain.checklist import Checklist  # noqa: E402
@@ -98,23 +99,32 @@ def files() -> dict[str, Any]:
     def put(group: str, name: str, tape: Tape) -> None:
         groups.setdefault(group, (tape.checklist, []))[1].append(case(name, tape, random))
 
+    def put_wandered(group: str, checklist: Checklist, number: int, careful: float = 0.8) -> None:
+        made = 0
+        while made < number:
+            tape = wandered(checklist, random, careful)
+            if is_steady_throughout(tape):
+                made += 1
+                put(group, f"random {made}", tape)
+
     for name, tape in all_cases():
+        assert is_steady_throughout(tape), name
         put(f"hand-{tape.checklist.phases[0].key if tape.checklist.phases else 'nothing'}", name, tape)
     for name, checklist, number in (
         ("everything", EVERYTHING, 45),
         ("counts", COUNTS, 10),
         ("plain", PLAIN, 10),
     ):
-        for at in range(number):
-            put(f"random-{name}", f"random {at + 1}", wandered(checklist, random))
+        put_wandered(f"random-{name}", checklist, number)
+    put_wandered("random-first-front", FIRST_FRONT, 16, careful=0.95)
+    put_wandered("random-second-front", SECOND_FRONT, 16, careful=0.97)
     for checklist in shop_checklists():
-        for at in range(6):
-            put(f"shop-{checklist.section}", f"random {at + 1}", wandered(checklist, random, careful=0.93))
+        put_wandered(f"shop-{checklist.section}", checklist, 6, careful=0.93)
     made: dict[str, Any] = {
         f"{group}.json": {"checklist": checklist.as_json(), "cases": cases}
         for group, (checklist, cases) in groups.items()
     }
-    return {"catalogue.json": catalogue(), **made}
+    return {"catalogue.json": catalogue(), "place.json": place_file(Random(SEED)), **made}
 
 
 def main() -> None:
