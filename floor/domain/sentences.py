@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from floor.domain.checklist import Checklist, Phase
+from floor.domain.checklist import Checklist, Phase, Reading
 from floor.domain.events import Event, UnreadableData
 from floor.domain.lengths import format_mm
 from floor.domain.payloads import (
@@ -10,10 +10,14 @@ from floor.domain.payloads import (
     Counted,
     Opened,
     PhaseDone,
+    ReadAgain,
     ReadingTaken,
     Redone,
     read_payload,
 )
+from floor.domain.place_words import moved_words
+
+TAKES = {2: "second time", 3: "third time"}
 
 
 def sentence_of(event: Event, checklist: Checklist | None) -> str:
@@ -38,12 +42,21 @@ def sentence_of(event: Event, checklist: Checklist | None) -> str:
         asked = next((check.ask for check in phase.checks if check.id == said.check), said.check)
         return f"answered “{said.value}” to “{asked}”"
     if isinstance(said, ReadingTaken):
-        asked = next((reading.ask for reading in phase.readings if reading.id == said.reading), said.reading)
-        return f"read {format_mm(said.value)}: {asked}"
+        return _read(said, next((one for one in phase.readings if one.id == said.reading), None))
+    if isinstance(said, ReadAgain) and said.how == "nudged" and phase.place is not None:
+        return f"moved the start {moved_words(phase.place.sums, (said.along, said.across))}"
     if isinstance(said, Counted):
         asked = next((c.ask for c in phase.counts if (c.id, c.side) == (said.count, said.side)), said.count)
         return f"counted {said.value}: {asked}"
     return said.sentence()
+
+
+def _read(said: ReadingTaken, reading: Reading | None) -> str:
+    shown, side = format_mm(said.value), ""
+    if reading is not None and reading.plus and shown != "0 mm":
+        shown, side = format_mm(abs(said.value)), f" {reading.plus if said.value > 0 else reading.minus}"
+    take = f", {TAKES[said.take]}" if said.take in TAKES else ""
+    return f"read {shown}{side}{take}: {said.reading if reading is None else reading.ask}"
 
 
 def _loaded(garments: tuple[int, ...]) -> str:

@@ -15,7 +15,6 @@ from floor.domain.job import Front, Job
 from floor.domain.payloads import Opened, read_payload
 from floor.domain.placement import PlaceSums, Readings, place_sums
 from floor.domain.run import Replay, replay
-from floor.domain.takes import take_name
 
 START_MS = 1_790_000_000_000
 SECOND = 1000

@@ -36,10 +36,45 @@ def test_answers_readings_and_counts_bring_their_question() -> None:
     )
     at = phase_with("readings")
     reading = CHECKLIST.phases[at].readings[0]
-    assert said("reading", at, reading=reading.id, value=-2.5) == f"read -2.5 mm: {reading.ask}"
+    assert (
+        said("reading", at, reading=reading.id, value=-2.5) == f"read 2.5 mm below the button: {reading.ask}"
+    )
     at = phase_with("counts")
     count = CHECKLIST.phases[at].counts[0]
     assert said("count", at, count=count.id, side=count.side, value=6) == f"counted 6: {count.ask}"
+
+
+def test_a_reading_names_its_side_and_its_take() -> None:
+    at = phase_with("place")
+    upper, _, edge, _ = CHECKLIST.phases[at].readings
+    assert said("reading", at, reading="u", value=2.5, take=2) == (
+        f"read 2.5 mm above the button, second time: {upper.ask}"
+    )
+    assert said("reading", at, reading="a", value=-1.5, take=3) == (
+        f"read 1.5 mm inside the edge, third time: {edge.ask}"
+    )
+    assert said("reading", at, reading="u", value=-0.04, take=1) == f"read 0 mm: {upper.ask}"
+
+
+def test_a_reading_without_sides_keeps_its_sign() -> None:
+    prepare = expand(shop_route("split-front"), plan_for(SPLIT_JOB), HouseRules(), "prepare", (), False)
+    at = next(i for i, phase in enumerate(prepare.phases) if phase.readings)
+    reading = prepare.phases[at].readings[0]
+    event = Event("", "", "", 1, "reading", at, 0, {"reading": reading.id, "value": -2.5})
+    assert sentence_of(event, prepare) == f"read -2.5 mm: {reading.ask}"
+
+
+def test_a_round_says_what_was_done_about_the_place() -> None:
+    at = next(i for i, phase in enumerate(CHECKLIST.phases) if phase.place and phase.place.kind == "set")
+    assert said("again", at, how="nudged", along=-1.5, across=0.5) == (
+        "moved the start 1.5 mm toward the hem and 0.5 mm toward the folded edge"
+    )
+    assert said("again", at, how="nudged", along=0, across=0) == "moved the start not at all"
+    assert said("again", at, how="laid again") == "laid it again"
+    assert said("again", at, how="read again") == "read the place again"
+    assert said("again", phase_with("checks"), how="nudged", along=-1.5, across=0) == (
+        "moved the start: -1.5 mm along, +0 mm across"
+    )
 
 
 def test_done_and_redo_name_their_phase_or_section() -> None:
