@@ -13,6 +13,10 @@ from shapely.geometry.polygon import orient
 
 from floor.domain.points import Point
 
+ON_LINE_MM = (
+    1e-6  # a vertex no farther off lies on the line: growing a shape moves it by its last binary digits
+)
+
 
 @dataclass(frozen=True)
 class Crossing:
@@ -28,7 +32,7 @@ def crossings_of(cloths: Iterable[MultiPolygon], x: float) -> tuple[Crossing, ..
     """All points at which the whole cloths' edges cross the upright line at `x`, by layer, lowest first.
 
     An edge that only touches the line crosses nothing, and one that runs along it crosses where it leaves to
-    the other side.
+    the other side. What lies within ON_LINE_MM of the line lies on it.
     """
     found = []
     for layer, cloth in enumerate(cloths):
@@ -54,26 +58,29 @@ def _of_ring(ring: LinearRing, x: float) -> Iterator[tuple[float, Point]]:
     from the last vertex before the line to the first after it.
     """
     points = _near_line(ring, x)
-    start = next((i for i, point in enumerate(points) if point[0] != x), None)
+    start = next((i for i, (side, _) in enumerate(points) if side), None)
     if start is None:
         return
-    last, run = points[start], []
-    for here in [*points[start + 1 :], *points[: start + 1]]:
-        if here[0] == x:
+    (last_side, last), run = points[start], []
+    for side, here in [*points[start + 1 :], *points[: start + 1]]:
+        if not side:
             run.append(here[1])
             continue
-        if (last[0] < x) != (here[0] < x):
+        if last_side != side:
             (ax, ay), (bx, by) = last, here
             y = (run[0] + run[-1]) / 2 if run else ay + (x - ax) * (by - ay) / (bx - ax)
             length = hypot(bx - ax, by - ay)
             yield y, ((by - ay) / length, (ax - bx) / length)
-        last, run = here, []
+        last_side, last, run = side, here, []
 
 
-def _near_line(ring: LinearRing, x: float) -> list[Point]:
-    """The ring's vertices without those that have a vertex of their own side both before and after: an edge
-    that meets the line has both its ends left."""
+def _near_line(ring: LinearRing, x: float) -> list[tuple[int, Point]]:
+    """The ring's vertices, each with its side of the line (-1, 0 on it, 1), without those that have a vertex of
+    their own side both before and after: an edge that meets the line has both its ends left."""
     points = shapely.get_coordinates(ring)[:-1]
-    side = np.sign(points[:, 0] - x)
+    beyond = points[:, 0] - x
+    side = np.where(np.abs(beyond) <= ON_LINE_MM, 0, np.sign(beyond)).astype(int)
     near = (side != np.roll(side, 1)) | (side != np.roll(side, -1))
-    return [(float(here[0]), float(here[1])) for here in points[near]]
+    return [
+        (int(on), (float(here[0]), float(here[1]))) for on, here in zip(side[near], points[near], strict=True)
+    ]

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import ceil, pi
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from floor.domain.stitch_counts import (
@@ -17,6 +17,7 @@ from floor.domain.stitch_counts import (
     zigzag_stitches,
 )
 
+MOST_PARTS = 3  # of a satin border: its edge runs, its underlay and its cover
 TIES = 8  # four to begin with and four to end with
 lengths = st.floats(0, 20_000)
 spacings = st.floats(0.2, 4)
@@ -90,12 +91,14 @@ def test_a_longer_line_never_has_fewer_stitches(count: Count, length: float, mor
 
 @kinds
 @given(length=lengths, times=st.integers(1, 20))
+@example(length=8.320869967750368e-11, times=16)
 def test_a_line_so_many_times_as_long_has_so_many_times_the_stitches(
     count: Count, length: float, times: int
 ) -> None:
-    """But for its ends: ties and the one stitch that closes a run are not repeated, and rounding is up to 1."""
+    """But for its ends: ties and the one stitch that closes a run are not repeated, and each of a line's parts is
+    rounded up by itself. So many times a last digit can be one stitch more of each."""
     one, all_ = count([length]) - TIES, count([length * times]) - TIES
-    assert (one - 5) * times <= all_ <= one * times + 1
+    assert (one - 5) * times <= all_ <= one * times + MOST_PARTS
 
 
 @given(st.floats(10, 5000), spacings, spacings)
