@@ -8,6 +8,8 @@ from sqlalchemy import select
 
 from floor.domain.run_state import ENDED, Status
 from floor.domain.ticket import show_code
+from floor.queries.hand import hand_numbers, learned_today
+from floor.queries.machines import machines
 from floor.queries.views import one_person_shop
 from floor.store.models import JobRow, Person, RunRow, db
 
@@ -17,10 +19,14 @@ OVER = [status.value for status in ENDED] + [Status.VOID.value]
 
 
 def shop() -> Page:
+    """Who works here, at which machines, and how the shop lays and reads: every page of a tablet has it, so that
+    the next run opens with it whether or not the server answers then."""
     people = db.session.scalars(select(Person).where(Person.active).order_by(Person.name))
     return {
         "people": [{"name": p.name, "supervisor": p.supervisor} for p in people],
         "one_person": one_person_shop(),
+        "machines": machines(),
+        "hand": hand_numbers(learned_today().hand),
     }
 
 

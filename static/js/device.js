@@ -2,6 +2,7 @@
 
 const DEVICE = "floor.device";
 const OPERATOR = "floor.operator";
+const MACHINE = "floor.machine";
 const SEQ = "floor.seq";
 
 /** A random UUID, version 4. crypto.randomUUID exists only on https; getRandomValues does everywhere. */
@@ -31,3 +32,7 @@ export const useSeq = (seq) => localStorage.setItem(SEQ, String(Math.max(lastSeq
 /** The name of the person who works at this tablet, "" before one was chosen. */
 export const operator = () => localStorage.getItem(OPERATOR) ?? "";
 export const setOperator = (name) => localStorage.setItem(OPERATOR, name);
+
+/** The name of the machine that this tablet stands at, "" before one was chosen. */
+export const machine = () => localStorage.getItem(MACHINE) ?? "";
+export const setMachine = (name) => localStorage.setItem(MACHINE, name);

@@ -3,6 +3,7 @@
 import { onChange } from "../sync.js";
 import { component, compose, readPage } from "./page.js";
 import { runNow, runWords } from "./job_view.js";
+import { machines } from "./machine.js";
 import { sheets } from "./sheets.js";
 import { listenForScans, openTicket } from "./wedge.js";
 import { who } from "./who.js";
@@ -67,4 +68,9 @@ function homePage(page) {
   };
 }
 
-component("home", () => compose(homePage(readPage()), who(), sheets()));
+function home() {
+  const page = readPage();
+  return compose(homePage(page), who(), machines(page.shop), sheets());
+}
+
+component("home", home);

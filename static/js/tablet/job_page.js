@@ -129,7 +129,8 @@ function jobPage(page) {
       this.notice = "";
       try {
         const { code, revision } = this.job;
-        const address = await startRun({ job: code, revision, section, garments, first_piece, operator: this.operator, cause });
+        const opening = { job: code, revision, section, garments, first_piece, operator: this.operator, cause };
+        const address = await startRun(opening, page.shop);
         window.location.assign(address);
       } catch (refused) {
         this.notice = `It was not started: ${refused.message}`;

@@ -47,9 +47,9 @@ export function ending(record) {
       try {
         const { section, garments, first_piece } = this.next;
         const who = operator() || this.state.operator;
-        const address = await startRun({
-          job: this.job.code, revision: this.next.revision || record.page.revision, section, garments, first_piece, operator: who, cause: "",
-        });
+        const revision = this.next.revision || record.page.revision;
+        const opening = { job: this.job.code, revision, section, garments, first_piece, operator: who, cause: "" };
+        const address = await startRun(opening, record.page.shop);
         window.location.assign(address);
       } catch (refused) {
         this.notice = refused.message;

@@ -3,14 +3,17 @@
 import { deviceId, newId, nextSeq } from "../device.js";
 import { add, pending, refused } from "../outbox.js";
 import { send } from "../sync.js";
+import { machineOf } from "./machine.js";
 
 const TRIES = 8;
 const BETWEEN_TRIES_MS = 700;
 
-// The new run's address, once the server has taken it. Throws an Error with one sentence when it has not.
-export async function startRun({ job, revision, section, garments, first_piece, operator, cause }) {
+// The new run's address, once the server has taken it. `shop`: as the page has it, whose hand and machine the run
+// opens with. Throws an Error with one sentence when it has not.
+export async function startRun({ job, revision, section, garments, first_piece, operator, cause }, shop) {
   const run = newId();
-  const data = { job, revision, section, garments, first_piece, operator, cause: cause || "" };
+  const data = { job, revision, section, garments, first_piece, operator, cause: cause || "", hand: shop.hand };
+  if (machineOf(shop)) data.machine = machineOf(shop);
   const event = { id: newId(), run, device: deviceId(), seq: nextSeq(), kind: "open", phase: 0, at: Date.now(), data };
   add(event);
   for (let at = 0; at < TRIES; at += 1) {
