@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from tape import CLOSED_FRONT, FIRST_FRONT, SECOND_FRONT, SEVERAL_HEADS, UNSURE, Tape
+from tape import CLOSED_FRONT, EVERYTHING, FIRST_FRONT, SECOND_FRONT, SEVERAL_HEADS, UNSURE, Tape
 
 from floor.domain.hand import USUAL_HAND
 
@@ -72,6 +72,10 @@ def _takes() -> Iterator[Case]:
     tape.say("again", {"how": "read again"})
     tape.say("accept", PLACE_AS_IT_IS, **BY_SUPERVISOR)
     yield "a phase that judges no place", tape
+    tape = Tape(EVERYTHING).open().through(2)
+    for number in (2, 3, 1):
+        _take(tape, "u", 10.0, number)
+    yield "a second take of what is read once", tape
 
 
 def _sides_and_limits() -> Iterator[Case]:
