@@ -105,7 +105,7 @@ SECOND_FRONT = section(
     MEASURE,
     step(
         "set-right",
-        checks=(HALF,),
+        checks=(COLOUR,),
         readings=place_readings(RIGHT.expected),
         place=PlaceCheck("set", RIGHT, USUAL_HAND, "measure-left"),
     ),

@@ -25,7 +25,7 @@ def set_left() -> Tape:
 def set_right(**as_sewn: float) -> Tape:
     """The second front under the needle, the first measured to lie so."""
     tape = Tape(SECOND_FRONT).open().lies(**as_sewn).done()
-    tape.say("check", {"check": "half", "value": "left"})
+    tape.say("check", {"check": "colour", "value": "red"})
     return tape
 
 
@@ -178,6 +178,15 @@ def test_a_round_leaves_what_was_read_as_a_try_and_wants_the_place_read_anew() -
     assert now.readings == {}
     assert now.accepted == frozenset()
     assert len(lacks(tape)) == 8
+
+
+def test_a_round_leaves_what_else_was_accepted_in_its_phase() -> None:
+    tape = Tape(SECOND_FRONT).open().lies().done()
+    tape.say("accept", {"what": "check", "name": "colour", "reason": "seen already"})
+    tape.lies(along=2.0)
+    tape.say("again", MOVED)
+    tape.lies(along=0.1)
+    assert done(tape) == ""
 
 
 def test_what_was_read_before_a_nudge_still_counts() -> None:

@@ -23,7 +23,7 @@ def test_what_is_asked_once_stands_as_it_was_read_last() -> None:
 
 def test_two_takes_that_agree_stand_for_their_mean() -> None:
     assert settle([4.0, 4.5], 2) == Settled(4.25, 2)
-    assert settle([0.1, 0.6], 2) is not None  # half a millimetre, whatever the last binary digit says
+    assert settle([0.6, 1.1], 2) is not None  # half a millimetre, whatever the last binary digit says
     assert settle([4.0], 2) is None
 
 

@@ -45,6 +45,9 @@ def _takes() -> Iterator[Case]:
         _take(tape, reading, value, 2)
     tape.done()
     yield "takes that agree to the last tenth", tape
+    tape = _set_left().read(-3.0, -7.0, 1.1, 1.1, then={"a": 0.6, "b": 0.6})
+    tape.say("done")
+    yield "half a millimetre apart, whatever the last binary digit says", tape
     tape = _set_left().read(-3.0, -7.0, 3.0, 3.0, then={"u": -3.6, "b": 2.4})
     tape.say("done")
     tape.say("again", {"how": "laid again"})
@@ -211,17 +214,27 @@ def _second_front() -> Iterator[Case]:
         tape = Tape(SECOND_FRONT).open().lies(**as_sewn)
         tape.say("again", {"how": "read again"})
         tape.done()
-        tape.say("check", {"check": "half", "value": "left"})
+        tape.say("check", {"check": "colour", "value": "red"})
         tape.lies(**lies)
         tape.say("done")
         tape.say("done")
         yield f"the second front {name}", tape
+    for turned in (2.3039, 2.3042):  # over 132 mm: a hair's breadth this side of one degree, and that
+        tape = Tape(SECOND_FRONT).open().lies(turned=turned)
+        tape.say("done")
+        yield f"a first front turned by {turned} mm", tape
+    tape = Tape(SECOND_FRONT).open().lies().done()
+    tape.say("accept", {"what": "check", "name": "colour", "reason": "seen already"})
+    tape.lies(along=2.0)
+    tape.say("again", {"how": "nudged", "along": -2.0, "across": 0.0})
+    tape.lies(along=0.1).done()
+    yield "a round leaves a check that was left out", tape
     tape = Tape(SECOND_FRONT).open().lies(turned=2.6)
     tape.say("done")
     tape.say("accept", PLACE_AS_IT_IS)
     tape.say("accept", PLACE_AS_IT_IS, **BY_SUPERVISOR)
     tape.done()
-    tape.say("check", {"check": "half", "value": "left"})
+    tape.say("check", {"check": "colour", "value": "red"})
     tape.lies(turned=-2.6)
     tape.say("done")
     tape.say("redo", {"cause": "other", "to": 0})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 from math import radians
@@ -30,6 +31,7 @@ from floor.domain.weighing import (
 )
 
 CASES = 300
+MOST_OF_A_KIND = 36  # of a verdict, its cause and how sure it is: the rare ones are looked for
 MAX_SKEW_DEG = 2.0
 A_LAST_DIGIT_MM = 1e-9
 DIGITS = 9  # of a number in the file
@@ -46,10 +48,16 @@ def place_file(random: Random) -> dict[str, Any]:
     """`sums`: the fronts; each case names one by its place in the list."""
     fronts = list(_fronts())
     cases: list[dict[str, Any]] = []
+    kinds: Counter[tuple[str, str, str]] = Counter()
     while len(cases) < CASES:
         at = random.randrange(len(fronts))
         found = _case(fronts[at], random)
-        if found is not None:
+        if found is None:
+            continue
+        weighed = found["expected"]["weighed"]
+        kind = (weighed["verdict"], weighed["cause"], weighed["sure"])
+        if kinds[kind] < MOST_OF_A_KIND:
+            kinds[kind] += 1
             cases.append({"name": f"front {at}, case {len(cases) + 1}", "sums": at, **found})
     return {"sums": [asdict(sums) for sums in fronts], "cases": cases}
 
