@@ -11,7 +11,7 @@ from floor.drawing.half import Half
 from floor.drawing.marks import at_the_edge
 from floor.drawing.opening import button, buttons, folded_edge
 from floor.drawing.parts import blank, bordered, scissors_line
-from floor.drawing.seam import at_the_opening
+from floor.drawing.seam import around_crossings, at_the_opening
 from floor.drawing.sheet import Sheet
 from floor.drawing.svg import Box, Point, circle, group, line, path, rect, words
 from floor.drawing.warned import rings_around
@@ -30,7 +30,7 @@ def closed(
     if halves[0].on_backing:
         return _crest(halves[0], warnings)
     box = _garment_box(halves)
-    sheet = _sheet(box)
+    sheet = _compared(halves, phase) or _sheet(box)
     surveyed = phase is not None and any(reading.id in ("overlap", "span") for reading in phase.readings)
     parts = [_front(sheet, half, box, sewn=not surveyed) for half in reversed(halves)]
     if len(halves) == 2:
@@ -40,6 +40,15 @@ def closed(
         if phase is not None:
             parts.append(at_the_opening(sheet, top, under, phase, box[3] - NECK_MM[1]))
     return sheet.document(*parts, rings_around(sheet, warnings))
+
+
+def _compared(halves: tuple[Half, ...], phase: Phase | None) -> Sheet | None:
+    """The stretch of the seam where the halves are held against each other; None where nothing is measured there."""
+    measured = phase is not None and any(
+        reading.id.partition("-")[0] in ("step", "gap") for reading in phase.readings
+    )
+    near = around_crossings(halves[0]) if measured else None
+    return Sheet(near) if near else None
 
 
 def apart(halves: tuple[Half, ...], front: str | None) -> str:

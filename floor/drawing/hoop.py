@@ -8,7 +8,14 @@ from floor.domain.plan_warnings import PlanWarning
 from floor.drawing import cloths
 from floor.drawing.colours import CHALK, INK, SOFT_INK
 from floor.drawing.half import Half
-from floor.drawing.marks import around_readings, at_the_cross, at_the_edge, crosses, trace_window
+from floor.drawing.marks import (
+    around_lines,
+    around_readings,
+    at_the_edge,
+    at_the_lines,
+    crosses,
+    trace_window,
+)
 from floor.drawing.moment import Moment
 from floor.drawing.opening import buttons, folded_edge, pins
 from floor.drawing.parts import (
@@ -89,8 +96,8 @@ def _seen(half: Half, state: Moment, whole: Box) -> Box:
     beyond the picture."""
     if half.on_backing:
         return _within(whole, _grown(half.traced, ONE_CREST_ROOM_MM))
-    if state.now.picture == "check" and half.size.opening is not None:
-        return _within(whole, around_readings(half))
+    if state.now.picture == "check":
+        return around_lines(half) if half.size.opening is None else _within(whole, around_readings(half))
     if state.now.layer is None:
         return whole
     near = union_box(iter([half.traced, *(piece.blank for piece in half.pieces)])) or half.traced
@@ -179,5 +186,5 @@ def _to_read(sheet: Sheet, half: Half, state: Moment, field: Box) -> str:
     )
     drawn = outline + trace_window(sheet, half) + crosses(sheet, half, now=False)
     if half.edge_x is None:
-        return drawn + at_the_cross(sheet, half, state.now)
+        return drawn + at_the_lines(sheet, half, state.now)
     return drawn + at_the_edge(sheet, half, state.now, (field[1], field[3]))

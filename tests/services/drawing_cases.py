@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from itertools import combinations
+from math import dist
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
@@ -30,6 +32,7 @@ from floor.domain.outline import Outline, read_outline
 from floor.domain.plan import JobPlan, plan_job
 from floor.domain.route import Route, expand, read_route, sections_of
 from floor.drawing import phase_picture
+from floor.drawing.colours import CHALK
 
 Box = tuple[float, float, float, float]
 
@@ -105,6 +108,29 @@ def read(svg: str) -> Element:
 
 def tags(picture: Element, name: str) -> list[Element]:
     return [element for element in picture.iter() if element.tag.rpartition("}")[2] == name]
+
+
+Disc = tuple[str, float, float, float]
+
+
+def discs(picture: Element) -> list[Disc]:
+    """Each figure with its disc's centre, y up, and radius."""
+    chalk = [circle for circle in tags(picture, "circle") if circle.get("fill") == CHALK]
+    return [
+        (text.text or "", float(c.get("cx", 0)), -float(c.get("cy", 0)), float(c.get("r", 0)))
+        for c, text in zip(chalk, tags(picture, "text"), strict=True)
+    ]
+
+
+def assert_apart_and_whole(picture: Element) -> None:
+    """No disc lies on another, and each lies whole within what the picture shows."""
+    found = discs(picture)
+    for one, other in combinations(found, 2):
+        assert dist(one[1:3], other[1:3]) >= one[3] + other[3], (one, other)
+    x0, top, width, height = map(float, (picture.get("viewBox") or "").split())
+    for _, x, y, r in found:
+        assert x0 + r <= x <= x0 + width - r
+        assert -top - height + r <= y <= -top - r
 
 
 def figures(picture: Element) -> list[str]:
