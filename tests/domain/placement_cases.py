@@ -8,12 +8,14 @@ from math import radians, sin, sqrt, tan
 
 import numpy as np
 import shapely
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 from route_cases import drawn, plan_for
 from shapely import MultiPolygon, Polygon, box
 from split_cases import JOB, disc, layer, opened, planned
 
 from floor.domain.fronts import SizePlan, cloths_of
+from floor.domain.hand import Hand
 from floor.domain.job import Design, Front, Garment, Job
 from floor.domain.placement import (
     OtherSums,
@@ -25,6 +27,7 @@ from floor.domain.placement import (
 )
 from floor.domain.plan import JobPlan
 from floor.domain.region import as_multi
+from floor.domain.weighing import Try
 
 SEAM_X = -10.0  # of split_cases' job: the left front lies on top
 Points = NDArray[np.float64]
@@ -164,3 +167,15 @@ def barred_plan() -> JobPlan:
         garments=(Garment(1, "M"),),
     )
     return plan_for(job, drawn(*(tuple(ring) for ring in rings)))
+
+
+HAND = Hand()
+OPEN_MINDED = Hand(20.0, 20.0, 20.0, 20.0, 20.0, 20.0, 20.0)  # lays anyhow: only what is read counts
+SHIFTS = st.floats(-2, 2)
+NEAR = st.builds(
+    Placement, along=SHIFTS, across=SHIFTS, skew=st.floats(-0.6, 0.6).map(radians), stretch=st.floats(-1, 1)
+)
+
+
+def one_try(sums: PlaceSums, lies: Placement, takes: float = 2.0) -> Try:
+    return Try(told_own(sums, lies), takes)
