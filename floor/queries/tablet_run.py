@@ -11,10 +11,11 @@ from floor.domain.checklist import Checklist
 from floor.domain.events import Kind
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 from floor.domain.run_state import Status
+from floor.drawing.seam_strip import seam_strip
 from floor.queries.events import events_of_run, opening_of
 from floor.queries.tablet import OVER, shop
 from floor.queries.tablet_job import job_line, next_load
-from floor.queries.views import JobView, facts_of, job_view, progress_of, revision_plan
+from floor.queries.views import JobView, Plan, facts_of, job_view, progress_of, revision_plan
 from floor.store.models import EventRow, JobRow, RunRow, VerdictRow, db
 
 Page = dict[str, Any]
@@ -68,9 +69,16 @@ def run(run_id: str) -> Page | None:
         "events": [vars(event) for event in events],
         "catalogue": catalogue(),
         "pictures": [f"{address}/{index}.svg{query}" for index in range(len(checklist.phases))],
+        "seams": _seams(plan, checklist, size),
         "next": next_load(_once_over(view, row, checklist), row.garments[0] if row.garments else None),
         "job_address": f"/T/{job_row.code}",
     }
+
+
+def _seams(plan: Plan, checklist: Checklist, size: str) -> Page:
+    """By size, the seam that the tablet moves as a front lies; none where the run judges no place."""
+    judges = any(phase.place is not None and phase.place.kind == "set" for phase in checklist.phases)
+    return {size: seam_strip(plan.sums, size).as_json()} if judges else {}
 
 
 def _undos_set_aside(run_id: str) -> dict[str, str]:

@@ -1,14 +1,19 @@
 // An event as a few words, for "the last things done".
 
+import { said } from "./place_view.js";
 import { garmentsNamed, mm, plain } from "./words.js";
+
+const AGAIN = { nudged: "moved the start", "laid again": "lifted it to lay it again", "read again": "measures once more" };
 
 const TOLD = {
   open: (data) => `${data.operator} began`,
   check: (data) => `answered “${data.value}”`,
   reading: (data, phase) => {
     const reading = phase ? phase.readings.find((one) => one.id === data.reading) : null;
-    return `read ${mm(data.value)} mm${reading && reading.mark ? ` at ${reading.mark}` : ""}`;
+    const value = reading && reading.plus ? said(reading, data.value, "mm") : `${mm(data.value)} mm`;
+    return `read ${value}${reading && reading.mark ? ` at ${reading.mark}` : ""}`;
   },
+  again: (data) => AGAIN[data.how],
   count: (data) => `counted ${data.value} ${data.count}`,
   done: (data, phase) => `done: ${phase ? plain(phase.title) : "a step"}`,
   pause: (data, phase, catalogue) => `paused: ${catalogue.pause_reasons[data.reason]}`,

@@ -1,5 +1,6 @@
 // What the run page says of the phase at hand. Pure: state in, words and numbers out.
 
+import { partsOfName } from "./place_view.js";
 import { listed, plain, roughly } from "./words.js";
 
 const ROOM_BEYOND_USUAL = 1.4; // the time bar ends this far beyond the usual range, or at what it took
@@ -46,7 +47,8 @@ export function nextWords(checklist, index) {
   return { title: `next: ${plain(next.title)}`, time: `${roughly(next.expected_s)}, ${next.who === "hands" ? "by hand" : next.who}` };
 }
 
-// The one big button. `kind`: "done", "answers", "first", "approve"; `what`: the missing thing it speaks of.
+// The one big button. `kind`: "done", "answers", "first", "approve"; `what`: the missing thing it speaks of. What is
+// missing of a judged place has buttons of its own (place_judged.js).
 export function mainAction(phase, state, alone) {
   const owed = state.missing.filter((missing) => missing.what !== "approval");
   const ending = (missing) => find(phase, missing) && find(phase, missing).ends;
@@ -63,7 +65,8 @@ export function mainAction(phase, state, alone) {
 
 export function find(phase, missing) {
   if (missing.what === "check") return phase.checks.find((check) => check.id === missing.name);
-  if (missing.what === "reading") return phase.readings.find((reading) => reading.id === missing.name);
+  if (missing.what === "reading") return phase.readings.find((reading) => reading.id === partsOfName(missing.name).id);
+  if (missing.what === "place") return { ask: phase.title };
   return phase.counts.find((count) => `${count.id} ${count.side}` === missing.name);
 }
 

@@ -1,6 +1,7 @@
 // Checks, readings and counts of the phase at hand.
 
-import { leastOf, standing, stepped, STEP_MM, tape, verdict } from "./reading_view.js";
+import { grouped, isFine, leastOf, standing, stepOf, stepped, tape, verdict } from "./reading_view.js";
+import { nextOf } from "./place_view.js";
 import { mm } from "./words.js";
 
 const CHIPS = 12;
@@ -13,7 +14,7 @@ export function entry(record) {
   let wentOnAt = 0;
   return {
     chosen: null, // the reading whose tape is shown
-    keypad: null, // { title, text, unit, signed, fractions }
+    keypad: null, // { title, text }
 
     // ---- checks: those that the footer does not ask
     get ticks() {
@@ -81,31 +82,50 @@ export function entry(record) {
       return this.standingOf(this.reading) === "outside" && this.reading.accept !== "nobody";
     },
     read(value) {
-      if (performance.now() - wentOnAt < NOT_MEANT_MS) return;
+      if (this.isTooSoon) return;
       const { reading } = this;
       this.choose(reading.id);
       if (this.value(reading) !== value) this.emit(["reading", { reading: reading.id, value }]);
-      if (this.standingOf(reading) === "good") advance = setTimeout(() => this.goToNextPlace(), ADVANCE_MS);
+      if (this.standingOf(reading) === "good") this.goOnSoon();
     },
+    get isTooSoon() {
+      return performance.now() - wentOnAt < NOT_MEANT_MS;
+    },
+    goOnSoon() {
+      clearTimeout(advance);
+      advance = setTimeout(() => this.goToNextPlace(), ADVANCE_MS);
+    },
+    // Once every place is measured, a judged one shows what they come to; others keep the last in view.
     goToNextPlace() {
-      const open = this.phase ? this.phase.readings.find((one) => this.value(one) === null) : null;
-      if (!open) return;
-      this.choose(open.id);
+      if (!this.phase || !this.phase.readings.length) return;
+      const open = this.isPlace ? nextOf(this.state.missing) : this.phase.readings.find((one) => this.value(one) === null);
+      if (!open && !this.isPlace) return;
+      this.choose(open ? open.id : null);
       wentOnAt = performance.now();
     },
-    // Half a millimetre only changes what has been read: a late tap must not make up the next place's reading.
+    // A little more or less only changes what has been read: a late tap must not make up the next place's reading.
     step(direction) {
-      if (this.canStep(direction)) this.read(stepped(this.value(this.reading), direction * STEP_MM));
+      if (this.canStep(direction)) this.read(stepped(this.reading, this.value(this.reading), direction));
     },
     canStep(direction) {
       const value = this.value(this.reading);
-      return value !== null && stepped(value, direction * STEP_MM) >= leastOf(this.reading);
+      return value !== null && stepped(this.reading, value, direction) >= leastOf(this.reading);
+    },
+    get readingStepWords() {
+      return stepOf(this.reading) < 0.5 ? "¼" : "½";
+    },
+    get readingGroups() {
+      return grouped(this.phase.readings);
+    },
+    // Steps and gaps are judged by the shop's limits: what passes, what a supervisor may let pass, what fails.
+    get isAtSeam() {
+      return isFine(this.reading);
+    },
+    get isFailed() {
+      return this.standingOf(this.reading) === "never";
     },
     readOther() {
-      const { mark, ask } = this.reading;
-      const title = mark ? `${mark}: ${ask}` : ask;
-      const signed = leastOf(this.reading) < 0;
-      this.openKeypad({ title, unit: "mm", signed, fractions: true }, (value) => this.read(value));
+      this.openPad(this.reading, (value) => this.read(value));
     },
 
     // ---- counts
@@ -137,12 +157,12 @@ export function entry(record) {
       else this.emit(fact, ["done", {}]);
     },
     countOther(count) {
-      this.openKeypad({ title: count.ask, unit: "", signed: false, fractions: false }, (value) => this.countIs(count, value));
+      this.openKeypad(count.ask, (value) => this.countIs(count, value));
     },
 
     // ---- the keypad
-    openKeypad(asked, take) {
-      this.keypad = { ...asked, text: "" };
+    openKeypad(title, take) {
+      this.keypad = { title, text: "" };
       this.keypadTake = take;
       this.open("keypad");
     },
@@ -150,14 +170,11 @@ export function entry(record) {
     key(sign) {
       const { text } = this.keypad;
       if (sign === "back") this.keypad.text = text.slice(0, -1);
-      else if (sign === "minus") this.keypad.text = text.startsWith("-") ? text.slice(1) : `-${text}`;
-      else if (sign === "." && text.includes(".")) return;
       else if (text.length < LONGEST_NUMBER) this.keypad.text = text + sign;
     },
     get keyed() {
-      const { text, fractions } = this.keypad;
-      const good = fractions ? /^-?(\d+\.?\d?|\.\d)$/ : /^\d+$/;
-      return good.test(text) ? Number(text) : null;
+      const { text } = this.keypad;
+      return /^\d+$/.test(text) ? Number(text) : null;
     },
     takeKeyed() {
       const value = this.keyed;

@@ -24,7 +24,8 @@ export function fitting() {
         if (!words) return;
         const { dataset } = words.parentElement;
         // Within a phase it only grows: nothing moves back under a finger.
-        while (words.scrollHeight > words.clientHeight + 2 && Number(dataset.crowd) < MOST_CROWDED) dataset.crowd = Number(dataset.crowd) + 1;
+        const most = this.isPlace ? 0 : MOST_CROWDED; // a place is pointed at in its picture: that keeps its size
+        while (words.scrollHeight > words.clientHeight + 2 && Number(dataset.crowd) < most) dataset.crowd = Number(dataset.crowd) + 1;
         this.scrolled();
       });
     },
@@ -38,8 +39,8 @@ export function fitting() {
     // The button that says what is wanted first also leads there.
     showMissing() {
       const { what } = this.main;
-      if (what.what === "reading") this.choose(what.name);
-      const place = wordsColumn().querySelector(".readings, .count, .check");
+      if (what.what === "reading" && !this.isPlace) this.choose(what.name);
+      const place = wordsColumn().querySelector(".question, .place-tiles, .readings, .count, .check");
       if (place) place.scrollIntoView({ block: "nearest" });
     },
   };

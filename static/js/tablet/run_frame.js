@@ -1,6 +1,7 @@
 // The run page's frame: paints the state from the record, emits taps, keeps time, hears what others did.
 
 import { setOperator } from "../device.js";
+import { triesOf } from "../place_in_run.js";
 import { send, onChange } from "../sync.js";
 import { lastThings } from "./event_words.js";
 import { elapsedHere, heldFor } from "./phase_view.js";
@@ -88,6 +89,10 @@ export function frame(record) {
     get unsettled() {
       return performance.now() - settledAt < DOUBLE_TAP_MS;
     },
+    // The button stays where it is and says something else: a second tap is a slip here too.
+    justChanged() {
+      settledAt = performance.now();
+    },
     done() {
       if (!this.unsettled) this.emit(["done", {}]);
     },
@@ -117,7 +122,7 @@ export function frame(record) {
     // ---- keeping up
     paint() {
       const { state, steps, verdicts } = record.replayed();
-      const moved = !this.phaseShown || this.phaseShown !== `${state.phase} ${state.status}`;
+      const shown = `${state.phase} ${state.status} ${triesOf(state, state.phase).length}`;
       record.steps = steps;
       this.state = state;
       this.last = lastThings(steps, this.checklist, this.catalogue);
@@ -127,8 +132,8 @@ export function frame(record) {
         told.add(event.id);
       }
       this.tick();
-      if (moved) {
-        this.phaseShown = `${state.phase} ${state.status}`;
+      if (this.phaseShown !== shown) {
+        this.phaseShown = shown;
         this.entered();
       } else {
         this.fit();
@@ -138,6 +143,8 @@ export function frame(record) {
     entered() {
       this.pictureFailed = false;
       this.choose(null);
+      this.isTraced = false;
+      this.doubt = null;
       this.refit();
     },
     tick() {

@@ -2,11 +2,13 @@
 
 import { setOperator } from "../device.js";
 import { find } from "./phase_view.js";
+import { said } from "./place_view.js";
 import { mm } from "./words.js";
 
 const REASONS = {
   check: ["it was looked at in another way", "it does not matter for this garment"],
   reading: ["measured twice, and it is so", "this cloth allows it"],
+  place: ["it does not show on this garment", "the customer has agreed"],
   count: ["searched everywhere, nothing found", "one was miscounted on the way out"],
 };
 
@@ -70,15 +72,19 @@ export function people() {
 
     takeAsItIs(missing) {
       const item = find(this.phase, missing);
-      const value = missing.what === "reading" ? `${mm(this.value(item))} mm. ` : "";
+      const value = missing.what === "reading" ? `${this.takingWords(item, missing.name)}. ` : "";
       this.taking = {
         what: missing.what,
         name: missing.name,
-        words: value + item.ask,
+        words: missing.what === "place" ? this.takingPlaceWords : value + item.ask,
         supervisor: missing.accept === "supervisor" && !this.alone,
         reason: "",
       };
       this.openWithAuthority("accept");
+    },
+    takingWords(reading, name) {
+      const value = this.state.readings[this.state.phase][name];
+      return reading.plus ? said(reading, value, this.unit) : `${mm(value)} mm`;
     },
     takeMissing(what, name) {
       const missing = this.state.missing.find((one) => one.what === what && one.name === name);

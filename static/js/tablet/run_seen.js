@@ -30,7 +30,7 @@ export function seen(record) {
       return this.state.problems.find((problem) => problem.blocking) || null;
     },
     get main() {
-      return mainAction(this.phase, this.state, this.alone);
+      return (this.isPlace && this.placeMain) || mainAction(this.phase, this.state, this.alone);
     },
     get upNext() {
       return nextWords(this.checklist, this.state.phase);
@@ -43,6 +43,10 @@ export function seen(record) {
     },
     get clockWords() {
       return this.elapsed === null ? "–:––" : clock(this.elapsed);
+    },
+    // On a low screen a place has no room for more than this of its time.
+    get headTime() {
+      return this.phase && this.isOver ? `${this.clockWords} over` : this.clockWords;
     },
     get usualWords() {
       return this.isOver ? `${roughly(this.elapsed - this.phase.usual_s[1])} over, ${usually(this.phase.usual_s)}` : usually(this.phase.usual_s);

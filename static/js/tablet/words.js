@@ -55,8 +55,15 @@ export function garmentsNamed(numbers) {
   return `garments ${listed(sorted.map(String))}`;
 }
 
+export function ordinal(number) {
+  const last = [11, 12, 13].includes(number % 100) ? 0 : number % 10;
+  return `${number}${{ 1: "st", 2: "nd", 3: "rd" }[last] || "th"}`;
+}
+
+// To a tenth; quarters, as a tape is read at a seam, stay whole.
 export function mm(value) {
-  const text = String(Math.round(value * 10) / 10);
+  const quarters = Math.round(value * 4) / 4;
+  const text = String(Math.abs(value - quarters) < 1e-6 ? quarters : Math.round(value * 10) / 10);
   return text.replace("-", "−");
 }
 
