@@ -199,7 +199,7 @@ def plan(job: Path, as_json: bool) -> None:
 
     with _job_file(job):
         planned = planned_file(job)
-    _print(planned_json(planned) if as_json else planned_text(planned))
+    _print(planned_json(planned) if as_json else planned_text(planned, _settings().house))
 
 
 @contextmanager

@@ -83,7 +83,7 @@ def pictures_of(view: JobView) -> tuple[Picture, ...]:
     """The job's pictures in its first garment's size."""
     size = view.job.garments[0].size
     several, found = len(looks_alike(view.sums)) > 1, []
-    for picture in plan_pictures(view.job):
+    for picture in plan_pictures(view.job, view.plan.house):
         svg = plan_svg(view.row, view.revision, picture.what, size)
         assert svg is not None, picture.what
         encoded = base64.b64encode(svg.encode()).decode()

@@ -8,7 +8,7 @@ from floor.domain.plan_warnings import PlanWarning
 from floor.drawing import cloths
 from floor.drawing.colours import CHALK, INK, PAPER, RULE, SOFT_INK, WHITE
 from floor.drawing.half import Half
-from floor.drawing.marks import at_the_edge
+from floor.drawing.marks import around_readings, at_the_edge
 from floor.drawing.opening import button, buttons, folded_edge
 from floor.drawing.parts import blank, bordered, scissors_line
 from floor.drawing.seam import around_crossings, at_the_opening
@@ -74,7 +74,7 @@ def as_sewn(half: Half, phase: Phase) -> str:
     tall = half.size.opening.span / 2
     room = ROOM_MM
     box = (x0 - room, min(y0, -tall) - room, x1 + room, max(y1, tall) + room)
-    sheet = _sheet(box)
+    sheet = Sheet(around_readings(half))
     return sheet.document(
         _front(sheet, half, box, sewn=True), at_the_edge(sheet, half, phase, (box[1], box[3]))
     )

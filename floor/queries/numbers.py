@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from floor.domain.english import plural, unique
-from floor.domain.job import Job, Opening
+from floor.domain.job import HouseRules, Job, Opening
 from floor.domain.lengths import format_mm
 from floor.domain.route_text import TACKS
+from floor.queries.plan_words import turn_words
 
 
 @dataclass(frozen=True)
@@ -40,10 +41,10 @@ class Numbers:
     machine: tuple[tuple[str, str], ...]
 
 
-def numbers_of(job: Job) -> Numbers:
+def numbers_of(job: Job, house: HouseRules) -> Numbers:
     return Numbers(
         opening=_opening_lines(job),
-        opening_facts=_opening_facts(job.opening) if job.opening else (),
+        opening_facts=_opening_facts(job, job.opening, house) if job.opening else (),
         layers=tuple(
             LayerLine(
                 layer.name,
@@ -71,10 +72,10 @@ def _opening_lines(job: Job) -> tuple[OpeningLine, ...]:
     return tuple(found)
 
 
-def _opening_facts(opening: Opening) -> tuple[tuple[str, str], ...]:
+def _opening_facts(job: Job, opening: Opening, house: HouseRules) -> tuple[tuple[str, str], ...]:
     past = "past" if opening.over_edge >= 0 else "inside"
     facts = [
-        ("Top front", f"{opening.top_front}, sewn first"),
+        ("Top front", f"{opening.top_front}, sewn {turn_words(job, opening.top_front, house)}"),
         ("Sewing ends", f"{format_mm(abs(opening.over_edge))} {past} the folded edge"),
     ]
     if opening.under_cover is not None:

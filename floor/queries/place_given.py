@@ -49,7 +49,8 @@ def given(option: str, takes: Sequence[Sequence[str]], expected: Readings, *, op
     texts of u, l, a and b; `opens`: read at buttons and folded edge, not at drawn lines. Raises ReadingRefused."""
     if len(takes) > MOST_TAKES:
         raise ReadingRefused(f"{option} is given {len(takes)} times; {MOST_TAKES} takes are the most.")
-    sides, settled, questions = SIDES if opens else SIDES_OF_CLOSED, [], []
+    sides, settled = SIDES if opens else SIDES_OF_CLOSED, []
+    questions: list[str] = []
     for number, (name, should) in enumerate(expected._asdict().items(), start=1):
         place = f"{option}, {name} (place {number})"
         values = [_value(place, take[number - 1], should) for take in takes]

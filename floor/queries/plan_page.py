@@ -5,9 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from floor.domain.fronts import FrontPlan, SizePlan
+from floor.domain.job import HouseRules
 from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
-from floor.queries.plan_words import MM2_PER_CM2, capital, front_words, sewn_alike, size_words, warning_about
+from floor.queries.plan_words import (
+    MM2_PER_CM2,
+    capital,
+    front_words,
+    sewn_alike,
+    size_words,
+    under_first_words,
+    warning_about,
+)
 from floor.queries.stop_sheet import StopSheet, stop_sheets
 
 MM_PER_CM = 10
@@ -49,28 +58,34 @@ class SizeSums:
 
 @dataclass(frozen=True)
 class PlanPage:
-    """`left_out`: the outline's sentences on what of the drawing is no part of it."""
+    """`left_out`: the outline's sentences on what of the drawing is no part of it; `order`: what the order of the
+    fronts costs, "" for nothing."""
 
     warnings: tuple[WarningLine, ...]
+    order: str
     left_out: tuple[str, ...]
     sizes: tuple[SizeSums, ...]
     sheets: tuple[StopSheet, ...]
 
 
-def plan_page(plan: JobPlan, left_out: tuple[str, ...]) -> PlanPage:
+def plan_page(plan: JobPlan, left_out: tuple[str, ...], house: HouseRules) -> PlanPage:
     groups = sewn_alike(plan)
     return PlanPage(
         warnings=warning_lines(plan),
+        order=under_first_words(plan.job, house),
         left_out=left_out,
         sizes=tuple(
             SizeSums(
                 capital(size_words(group)) if len(groups) > 1 else "",
                 _size_facts(plan.sizes[group[0]]),
-                tuple(_front(plan, front) for front in plan.sizes[group[0]].fronts.values()),
+                tuple(
+                    _front(plan, plan.sizes[group[0]].fronts[front], house)
+                    for front in plan.job.sewn_in_order(house)
+                ),
             )
             for group in groups
         ),
-        sheets=stop_sheets(plan),
+        sheets=stop_sheets(plan, house),
     )
 
 
@@ -86,9 +101,9 @@ def _size_facts(size: SizePlan) -> tuple[str, ...]:
     return tuple(facts)
 
 
-def _front(plan: JobPlan, front: FrontPlan) -> FrontSums:
+def _front(plan: JobPlan, front: FrontPlan, house: HouseRules) -> FrontSums:
     return FrontSums(
-        front_words(plan, front.front),
+        front_words(plan, front.front, house),
         tuple(_front_facts(front)),
         tuple(
             LayerSums(

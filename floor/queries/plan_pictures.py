@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from floor.domain.job import Job
+from floor.domain.job import HouseRules, Job
 from floor.queries.pictures import closed_svg, front_svg
 from floor.store.models import JobRow
 
@@ -17,11 +17,11 @@ class PlanPicture:
     words: str
 
 
-def plan_pictures(job: Job) -> tuple[PlanPicture, ...]:
+def plan_pictures(job: Job, house: HouseRules) -> tuple[PlanPicture, ...]:
     """The job closed, then each front in its hoop in the order they are sewn."""
     if job.opening is None:
         return PlanPicture("closed", "As it will look"), PlanPicture("whole", "In its hoop")
-    fronts = (PlanPicture(front, f"The {front} front in its hoop") for front in job.fronts)
+    fronts = (PlanPicture(front, f"The {front} front in its hoop") for front in job.sewn_in_order(house))
     return PlanPicture("closed", "Closed, seen from the front"), *fronts
 
 

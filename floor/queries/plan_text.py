@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from floor.domain.english import plural
 from floor.domain.fronts import FrontPlan, SizePlan
-from floor.domain.job import Job
+from floor.domain.job import HouseRules, Job
 from floor.domain.lengths import format_mm
 from floor.domain.plan import JobPlan
 from floor.domain.stops import Stop
@@ -17,17 +17,22 @@ from floor.queries.plan_words import (
     sewn_alike,
     size_words,
     stop_words,
+    under_first_words,
     warning_about,
 )
 from floor.queries.text_table import paragraph, text_table
 
 
-def plan_text(plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence[str]) -> str:
+def plan_text(
+    plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence[str], house: HouseRules
+) -> str:
     """`materials`: the pull list's rows; `left_out`: the outline's sentences on what is no part of it."""
-    return "\n".join(_lines(plan, materials, left_out)) + "\n"
+    return "\n".join(_lines(plan, materials, left_out, house)) + "\n"
 
 
-def _lines(plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence[str]) -> Iterator[str]:
+def _lines(
+    plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence[str], house: HouseRules
+) -> Iterator[str]:
     job = plan.job
     yield from paragraph(job.title, 0)
     count = plural(len(job.garments), "garment" if job.opening else "piece")
@@ -39,17 +44,20 @@ def _lines(plan: JobPlan, materials: Sequence[Sequence[str]], left_out: Sequence
         yield from paragraph(f"{warning.code}: {about + ': ' if about else ''}{warning.text}")
     if not plan.warnings:
         yield "  none"
+    costs = under_first_words(job, house)
+    if costs:
+        yield from paragraph(costs)
     for sentence in left_out:
         yield from paragraph(f"left out of the outline: {sentence}")
     for alike in sewn_alike(plan):
         yield ""
-        yield from _size(plan, alike)
+        yield from _size(plan, alike, house)
     yield ""
     yield "MATERIALS"
     yield from text_table(("What", "How much", "For what"), materials, indent=2)
 
 
-def _size(plan: JobPlan, alike: tuple[str, ...]) -> Iterator[str]:
+def _size(plan: JobPlan, alike: tuple[str, ...], house: HouseRules) -> Iterator[str]:
     job, size = plan.job, plan.sizes[alike[0]]
     kind, _, names = size_words(alike).partition(" ")
     yield from paragraph(f"{kind.upper()}: {names}", 0)
@@ -64,9 +72,9 @@ def _size(plan: JobPlan, alike: tuple[str, ...]) -> Iterator[str]:
         ]
     yield from paragraph("; ".join(facts))
     yield from _seam(job, size)
-    for front in size.fronts.values():
+    for front in job.sewn_in_order(house):
         yield ""
-        yield from _front(plan, size, front)
+        yield from _front(plan, size, size.fronts[front], house)
 
 
 def _spans(plan: JobPlan, alike: tuple[str, ...]) -> str:
@@ -89,9 +97,9 @@ def _seam(job: Job, size: SizePlan) -> Iterator[str]:
         yield from paragraph(f"{job.layers[index].name} {crosses}", 4)
 
 
-def _front(plan: JobPlan, size: SizePlan, front: FrontPlan) -> Iterator[str]:
+def _front(plan: JobPlan, size: SizePlan, front: FrontPlan, house: HouseRules) -> Iterator[str]:
     job = plan.job
-    yield from paragraph(f"{front_words(plan, front.front)}: {'; '.join(_front_facts(front))}")
+    yield from paragraph(f"{front_words(plan, front.front, house)}: {'; '.join(_front_facts(front))}")
     yield from text_table(
         ("Layer", ">Area cm2", ">Cut length mm", ">Corners", ">Holes", ">Blank mm"),
         [

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from math import sqrt
 
 from floor.domain.english import listed
-from floor.domain.job import Front, Job, OpeningSize
+from floor.domain.job import USUAL_HOUSE, Front, HouseRules, Job, OpeningSize
 from floor.domain.plan import JobPlan
 from floor.domain.plan_warnings import PlanWarning
 from floor.domain.stops import Stop
 
 MM2_PER_CM2 = 100
+BOTH_ERRORS = sqrt(2)  # errors that know nothing of each other, and are as large, add as squares
 
 SEWS = {
     "backing": "line on the backing",
@@ -21,12 +23,28 @@ SEWS = {
 }
 
 
-def front_words(plan: JobPlan, front: Front) -> str:
+def front_words(plan: JobPlan, front: Front, house: HouseRules = USUAL_HOUSE) -> str:
     """ "Left front, sewn first"; "The whole design" where the garment does not open, and where several are sewn in
     one hooping "One of those in the hoop"."""
     if front == "whole":
         return "One of those in the hoop" if plan.on_backing else "The whole design"
-    return f"{front.capitalize()} front, sewn {'first' if front == plan.job.fronts[0] else 'second'}"
+    return f"{front.capitalize()} front, sewn {turn_words(plan.job, front, house)}"
+
+
+def turn_words(job: Job, front: Front, house: HouseRules) -> str:
+    """ "first" or "second": when the house sews this front."""
+    return "first" if front == job.sewn_in_order(house)[0] else "second"
+
+
+def under_first_words(job: Job, house: HouseRules) -> str:
+    """What it costs that the house sews the under front first; "" where it does not, and where nothing opens."""
+    if job.opening is None or not house.under_first:
+        return ""
+    return (
+        "The under front is sewn first, by the drawing, and the top front, whose edge people see, has to follow it: "
+        f"it carries both fronts' errors, and lies {BOTH_ERRORS:.1f} times as far off its drawn place on average. "
+        "The setting FLOOR_FIRST_FRONT=top avoids that."
+    )
 
 
 def stop_words(job: Job, stop: Stop) -> str:

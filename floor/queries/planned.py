@@ -6,6 +6,7 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
+from floor.domain.job import USUAL_HOUSE, HouseRules
 from floor.domain.materials import Materials
 from floor.domain.outline import OutlineError
 from floor.domain.plan import JobPlan, nothing_to_sew, plan_job
@@ -61,5 +62,5 @@ def planned_json(planned: PlannedFile) -> str:
     return json.dumps(plan_json(planned.plan, planned.materials.as_json(), planned.left_out), indent=2) + "\n"
 
 
-def planned_text(planned: PlannedFile) -> str:
-    return plan_text(planned.plan, pull_list(planned.materials), planned.left_out)
+def planned_text(planned: PlannedFile, house: HouseRules = USUAL_HOUSE) -> str:
+    return plan_text(planned.plan, pull_list(planned.materials), planned.left_out, house)

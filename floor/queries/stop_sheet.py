@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from floor.domain.job import Job
+from floor.domain.job import USUAL_HOUSE, HouseRules, Job
 from floor.domain.plan import JobPlan
 from floor.domain.stops import Stop
 from floor.queries.office.words import clock_words
@@ -40,13 +40,13 @@ class StopSheet:
         return len(self.rows) <= SHORT_ROWS
 
 
-def stop_sheets(plan: JobPlan) -> tuple[StopSheet, ...]:
+def stop_sheets(plan: JobPlan, house: HouseRules = USUAL_HOUSE) -> tuple[StopSheet, ...]:
     """One for each front and each overlap: front by front, in the order they are sewn."""
     groups = sewn_alike(plan)
     found = []
-    for front in plan.job.fronts:
+    for front in plan.job.sewn_in_order(house):
         for group in groups:
-            title = front_words(plan, front)
+            title = front_words(plan, front, house)
             if len(groups) > 1:
                 title += f"; {size_words(group)}"
             found.append(_sheet(plan.job, title, plan.stops[group[0], front]))

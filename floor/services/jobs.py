@@ -11,9 +11,9 @@ from sqlalchemy import select
 from floor.domain.job import HouseRules
 from floor.domain.revision import why_not_revised
 from floor.domain.route import read_route
-from floor.domain.run_state import Status
 from floor.domain.ticket import make_code, show_code
 from floor.jobfile import JobSource
+from floor.queries.begun import begun_loads
 from floor.queries.planned import plan_of_source
 from floor.queries.shop_routes import shop_routes
 from floor.queries.views import find_job, plan_of
@@ -87,7 +87,7 @@ def add_revision(
         newest.route_text if shop_route is None and own_route else shop_routes()[source.job.route].text
     )
     rules = house or HouseRules()
-    begun = _begun(job)
+    begun = begun_loads(job)
     if begun:  # the second front of a garment is set by the first: the order stays as it was begun
         rules = replace(rules, under_first=before.house.under_first)
     if (source.job, source.svg_text, route_text, rules) == (
@@ -135,12 +135,6 @@ def _append_revision(
 
 def _digest(source: JobSource) -> str:
     return hashlib.sha256(f"{source.toml_text}\0{source.svg_text}".encode()).hexdigest()
-
-
-def _begun(job: JobRow) -> list[tuple[int, ...]]:
-    """The loads of the runs that were opened, refused ones too: something may have been sewn in them."""
-    rows = select(RunRow.garments).where(RunRow.job_id == job.id, RunRow.own_status != Status.VOID.value)
-    return [tuple(garments) for garments in db.session.scalars(rows)]
 
 
 def _free_code() -> str:

@@ -17,6 +17,7 @@ from flask import (
 )
 from flask.typing import ResponseReturnValue
 
+from floor.domain.job import HouseRules
 from floor.domain.ticket import read_code
 from floor.jobfile.form_layers import add_layer, layer_count, move_layer, remove_layer
 from floor.jobfile.zipped import job_zip
@@ -93,7 +94,7 @@ def edit(draft: int) -> ResponseReturnValue:
     if row.dropped_at is not None:
         flash("That draft was dropped, or saved as a job.", NO_UNDO)
         return redirect(url_for("office.jobs.job", code=row.job.code) if row.job else url_for(".start"))
-    return render_template("office/setup.html", page=page_of(row))
+    return render_template("office/setup.html", page=page_of(row, _house()))
 
 
 @blueprint.post("/setup/<int:draft>")
@@ -114,7 +115,9 @@ def draw(draft: int) -> ResponseReturnValue:
         elsewhere = (
             "This draft was also typed in on another page; what stands on this one now is what is kept."
         )
-    answer = jsonify(_drawn(page_of(row, tried=bool(request.form.get("tried")), elsewhere=elsewhere)))
+    answer = jsonify(
+        _drawn(page_of(row, _house(), tried=bool(request.form.get("tried")), elsewhere=elsewhere))
+    )
     answer.headers["Server-Timing"] = f"draw;dur={1000 * (perf_counter() - begun):.1f}"
     return answer
 
@@ -162,10 +165,10 @@ def save(draft: int) -> ResponseReturnValue:
     if _draft(draft).dropped_at is None:
         _keep(draft)
     try:
-        row = save_as_job(draft, signed_in_name(), now_ms(), current_app.config["FLOOR"].house)
+        row = save_as_job(draft, signed_in_name(), now_ms(), _house())
     except REFUSALS as why:
         refused = "" if isinstance(why, DraftUnfinished) else str(why)
-        page = page_of(_draft(draft), tried=True, refused=refused)
+        page = page_of(_draft(draft), _house(), tried=True, refused=refused)
         return render_template("office/setup.html", page=page), 422
     number = len(row.revisions)
     done = "is here; print its ticket and it can start" if number == 1 else f"is now revision {number}"
@@ -202,7 +205,7 @@ def draft_file(draft: int) -> ResponseReturnValue:
 def picture(draft: int, version: str, kind: str) -> ResponseReturnValue:
     plan = drawn_before(version)
     if plan is None:  # another process has drawn it, or it was long ago
-        preview(read_draft(_draft(draft)))
+        preview(read_draft(_draft(draft)), _house())
         plan = drawn_before(version)
     svg = picture_of(plan, kind, request.args.get("size", "")) if plan else None
     if svg is None:
@@ -210,6 +213,11 @@ def picture(draft: int, version: str, kind: str) -> ResponseReturnValue:
     return Response(
         svg, mimetype="image/svg+xml", headers={"Cache-Control": f"private, max-age={PICTURE_SECONDS}"}
     )
+
+
+def _house() -> HouseRules:
+    rules: HouseRules = current_app.config["FLOOR"].house
+    return rules
 
 
 def _draft(number: int) -> DraftRow:

@@ -10,7 +10,7 @@ from functools import lru_cache
 from threading import Lock
 
 from floor.domain.english import plural, unique
-from floor.domain.job import Front, Garment, Job
+from floor.domain.job import Front, Garment, HouseRules, Job
 from floor.domain.outline import Outline
 from floor.domain.plan import JobPlan, nothing_to_sew, plan_job
 from floor.domain.route import Route
@@ -99,36 +99,37 @@ def _bare(job: Job) -> Job:
     return replace(job, title="", customer="", due=date.min, garments=garments)
 
 
-def preview_of(found: Drawn, left_out: tuple[str, ...]) -> Preview:
+def preview_of(found: Drawn, left_out: tuple[str, ...], house: HouseRules) -> Preview:
     plan = found.plan
     groups = looks_alike(plan)
     return Preview(
         version=found.version,
         cannot=nothing_to_sew(plan),
-        plan=plan_page(plan, left_out),
-        groups=tuple(_group(plan, sizes, len(groups) > 1) for sizes in groups),
+        plan=plan_page(plan, left_out, house),
+        groups=tuple(_group(plan, sizes, len(groups) > 1, house) for sizes in groups),
         stops=_stops_words(plan),
     )
 
 
-def _group(plan: JobPlan, sizes: tuple[str, ...], several: bool) -> Group:
+def _group(plan: JobPlan, sizes: tuple[str, ...], several: bool, house: HouseRules) -> Group:
     opening = plan.sizes[sizes[0]].opening
     title = capital(size_words(sizes)) if several else "As it will look"
     if several and opening is not None:
         title += f": span {opening.span:g} mm, overlap {opening.overlap:g} mm"
-    return Group(title, sizes[0], _pictures(plan.job), _facts(plan, sizes[0]))
+    return Group(title, sizes[0], _pictures(plan.job, house), _facts(plan, sizes[0], house))
 
 
-def _pictures(job: Job) -> tuple[PlanPicture, ...]:
+def _pictures(job: Job, house: HouseRules) -> tuple[PlanPicture, ...]:
     """As on the job's page, and where there are two fronts these beside each other."""
     apart = (PlanPicture("apart", "The fronts apart"),) if job.opening else ()
-    return plan_pictures(job) + apart
+    return plan_pictures(job, house) + apart
 
 
-def _facts(plan: JobPlan, size: str) -> tuple[str, ...]:
-    """One line a front: how large, whether it fits, how much to cut, how long the machine sews."""
+def _facts(plan: JobPlan, size: str, house: HouseRules) -> tuple[str, ...]:
+    """One line a front, as they are sewn: how large, whether it fits, how much to cut, how long the machine sews."""
     facts = []
-    for front, found in plan.sizes[size].fronts.items():
+    for front in plan.job.sewn_in_order(house):
+        found = plan.sizes[size].fronts[front]
         if found.extent is None:
             continue
         x0, y0, x1, y1 = found.extent

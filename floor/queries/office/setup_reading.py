@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from floor.domain.english import listed, plural, unique
+from floor.domain.job import HouseRules
 from floor.domain.outline import OutlineError
 from floor.domain.ticket import show_code
 from floor.jobfile.form_layers import layer_count
+from floor.queries.begun import begun_loads
 from floor.queries.drafts import DraftReading, read_draft
 from floor.queries.office.setup_fields import layer_key, page_keys, placed
 from floor.queries.office.setup_page import LayerPart, OutlinePart, SetupPage
 from floor.queries.office.setup_plan import Preview, drawn, preview_of
 from floor.queries.office.setup_summary import summaries
+from floor.queries.views import plan_of
 from floor.store.models import DraftRow
 
 MOST_SIZES = 40  # rows of their own; a job of more comes as a file
@@ -22,8 +26,10 @@ MOST_NAMES = 6
 _SIZE_KEY = re.compile(r"opening\.sizes\.(.+)\.(?:span|overlap)")
 
 
-def page_of(row: DraftRow, *, tried: bool = False, refused: str = "", elsewhere: str = "") -> SetupPage:
-    """The draft's page. `tried`, `refused`, `elsewhere`: as SetupPage has them."""
+def page_of(
+    row: DraftRow, house: HouseRules, *, tried: bool = False, refused: str = "", elsewhere: str = ""
+) -> SetupPage:
+    """The draft's page. `house`: as it is today. `tried`, `refused`, `elsewhere`: as SetupPage has them."""
     reading = read_draft(row)
     form = reading.form
     route = reading.route
@@ -46,12 +52,19 @@ def page_of(row: DraftRow, *, tried: bool = False, refused: str = "", elsewhere:
         summaries=summed,
         outline=outline_part(reading),
         understood=understood(reading),
-        preview=preview(reading),
+        preview=preview(reading, _house_for(row, house)),
         seen=str(row.changed_at),
         tried=tried,
         refused=refused,
         elsewhere=elsewhere,
     )
+
+
+def _house_for(row: DraftRow, house: HouseRules) -> HouseRules:
+    """The rules that the draft is saved with: a job that runs have begun keeps the order of its fronts."""
+    if row.job is None or not begun_loads(row.job):
+        return house
+    return replace(house, under_first=plan_of(row.job.revisions[-1]).house.under_first)
 
 
 def _changes(row: DraftRow) -> str:
@@ -114,7 +127,7 @@ def outline_part(reading: DraftReading) -> OutlinePart:
     return OutlinePart(state.digest, state.name, words, state.outline.left_out)
 
 
-def preview(reading: DraftReading) -> Preview | None:
+def preview(reading: DraftReading, house: HouseRules) -> Preview | None:
     """The plan as far as the numbers allow one; None while they do not."""
     if reading.sketch is None or reading.outline.outline is None:
         return None
@@ -122,4 +135,4 @@ def preview(reading: DraftReading) -> Preview | None:
         found = drawn(reading.sketch, reading.route, reading.outline.outline, reading.outline.digest)
     except OutlineError:  # which is said at the outline
         return None
-    return preview_of(found, reading.outline.outline.left_out)
+    return preview_of(found, reading.outline.outline.left_out, house)
