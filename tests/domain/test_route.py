@@ -70,6 +70,15 @@ def test_a_checklist_names_the_sections_before_it() -> None:
     )
 
 
+def test_sections_come_the_under_front_first_where_the_house_works_so() -> None:
+    keys = [section.key for section in sections_of(ROUTE, SPLIT_JOB, HouseRules(under_first=True))]
+    assert keys == ["front-right", "front-left", "finish"]
+    last = expand(
+        ROUTE, plan_for(SPLIT_JOB), HouseRules(under_first=True), "front-left", (1,), first_piece=False
+    )
+    assert last.earlier == (("front-right", "Sew the right front"),)
+
+
 # --- repeating
 
 
@@ -366,6 +375,100 @@ def test_a_spoilt_route_is_refused_with_one_sentence_that_names_the_place(case: 
     assert "\n" not in sentence
     assert sentence.endswith(".")
     assert sentence.startswith(("The route", 'Section "'))
+
+
+# The place phase as routes have it that judge a place: four readings, each taken twice, each with its sides.
+PLACED = SMALL_ROUTE.replace(
+    SMALL_ROUTE[SMALL_ROUTE.index("    [[section.phase.reading]]") : SMALL_ROUTE.index('id = "border"')],
+    'place = "set"\nrelay_to = "pin"\n'
+    + "".join(
+        f'\n    [[section.phase.reading]]\n    id = "{name}"\n    ask = "Where?"\n    expected = "{name}"\n'
+        f'    within = 5\n    never = 15\n    takes = 2\n    mark = "{mark}"\n'
+        f'    plus = "{name} out"\n    minus = "{name} in"\n'
+        for name, mark in zip("ulab", "1234", strict=True)
+    )
+    + "\n[[section.phase]]\n",
+)
+MEASURED = PLACED.replace(
+    'each = "garment"\n', 'each = "garment"\nwhen = ["second_front", "crossed"]\n'
+).replace('place = "set"\nrelay_to = "pin"', 'place = "sewn"')
+
+SPOILT_PLACE = {
+    "set for the whole load": (PLACED, 'each = "garment"\n', "", 'needs each = "garment" in a section with'),
+    "set at the bench": (PLACED, 'each = "front"\n', "", "there is no placeholder"),
+    "other readings": (PLACED, 'id = "l"', 'id = "low"', "by the readings u, l, a, b, in this order"),
+    "another order": (PLACED, 'id = "u"', 'id = "v"', "in this order"),
+    "nowhere to go back to": (PLACED, 'relay_to = "pin"\n', "", 'place = "set" needs relay_to'),
+    "an unknown phase to go back to": (PLACED, 'relay_to = "pin"', 'relay_to = "lay"', "is no phase without each"),
+    "a later phase to go back to": (PLACED, 'relay_to = "pin"', 'relay_to = "unpin"', "before this one"),
+    "a repeated phase to go back to": (PLACED, 'relay_to = "pin"', 'relay_to = "place"', "before this one"),
+    "going back with no place": (PLACED, 'place = "set"\n', "", 'relay_to needs place = "set"'),
+    "an unknown kind": (PLACED, 'place = "set"', 'place = "laid"', '"place" must be one of set, sewn'),
+    "three takes": (PLACED, "takes = 2", "takes = 3", '"takes" must be a whole number from 1 to 2'),
+    "one side": (PLACED, '    minus = "u in"\n', "", "give both or neither"),
+    "the other side": (PLACED, '    plus = "u out"\n', "", "give both or neither"),
+    "a side too long": (PLACED, '"u out"', f'"{"o" * 31}"', "has 31 characters"),
+    "an unknown crossing": (PLACED, "takes = 2", 'takes = 2\n    at = "edge"', '"at" must be one of upper, middle'),
+    "an unknown limit of the house": (
+        PLACED, "within = 5", 'below = 5\n    above = "step_max"', '"above" must be one of step_pass, step_fail',
+    ),
+    "sewn before any front is": (
+        MEASURED, 'when = ["second_front", "crossed"]\n', "", 'needs when = "second_front"',
+    ),
+    "sewn that goes back": (MEASURED, 'place = "sewn"', 'place = "sewn"\nrelay_to = "pin"', "nothing else has one"),
+    "crossed on either front": (MEASURED, '["second_front", "crossed"]', '"crossed"', 'when = "second_front" too'),
+    "measured where nothing crosses": (
+        MEASURED.replace('expected = "u"', 'expected = "sewn.u"'), '["second_front", "crossed"]', '"second_front"',
+        'expected = "sewn.u" needs when = "crossed"',
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", SPOILT_PLACE)
+def test_a_place_that_cannot_be_judged_is_refused_with_one_sentence(case: str) -> None:
+    text, old, new, says = SPOILT_PLACE[case]
+    assert old in text
+    read_route(text)
+    with pytest.raises(RouteError) as refused:
+        read_route(text.replace(old, new, 1))
+    sentence = str(refused.value)
+    assert says in sentence
+    assert "\n" not in sentence
+    assert sentence.endswith(".")
+
+
+def test_a_crossing_is_asked_only_of_a_garment_that_opens() -> None:
+    look = 'id = "look"\n'
+    reading = (
+        '    [[section.phase.reading]]\n    id = "step"\n    at = "upper"\n    ask = "How big?"\n    expected = 0\n'
+        "    within = 1\n    never = 2\n\n    [[section.phase.check]]"
+    )
+    text = SMALL_ROUTE.replace("    [[section.phase.check]]", reading).replace("    ends = true\n", "")
+    read_route(text.replace(look, look + 'each = "garment"\n'))
+    with pytest.raises(RouteError, match='"at" is for a garment that opens, and needs each = "garment"'):
+        read_route(text)
+
+
+def test_a_place_is_laid_out_with_its_readings_as_the_route_has_them() -> None:
+    checklist = expand(read_route(PLACED), plan_for(SPLIT_JOB), HOUSE, "front-right", (1,), False)
+    phase = next(phase for phase in checklist.phases if phase.place is not None)
+    assert [(r.id, r.takes, r.plus, r.minus, r.mark) for r in phase.readings] == [
+        (name, 2, f"{name} out", f"{name} in", mark) for name, mark in zip("ulab", "1234", strict=True)
+    ]
+    assert phase.place is not None
+    # Without a phase that measures the other front this one is judged against its own plan.
+    assert (phase.place.kind, phase.place.against, phase.place.relay_to) == ("set", "", "pin")
+
+
+def test_a_limit_of_the_house_is_the_house_s_when_it_is_laid_out() -> None:
+    text = SMALL_ROUTE.replace(
+        "within = 1.5\n    never = 15",
+        'below = 1\n    above = "step_pass"\n    never_below = 1\n    never_above = "step_fail"',
+    ).replace('expected = "a"', "expected = 0")
+    house = HouseRules(step_pass=0.7, step_fail=1.9)
+    checklist = expand(read_route(text), plan_for(SPLIT_JOB), house, "front-left", (1,), False)
+    reading = next(phase for phase in checklist.phases if phase.readings).readings[0]
+    assert (reading.low, reading.high, reading.never_low, reading.never_high) == (-1, 0.7, -1, 1.9)
 
 
 def test_a_phase_shows_no_more_than_seven_things() -> None:

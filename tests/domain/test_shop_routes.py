@@ -8,39 +8,57 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from route_cases import (
+    BACKGROUND,
     BANNER,
     CLOSED_JOB,
     PENNANT,
     ROUTE_IDS,
     SPLIT_JOB,
     all_texts,
+    bar,
+    drawn,
     jobs,
     plan_for,
     shop_route,
 )
 
-from floor.domain.checklist import Checklist, Phase
-from floor.domain.job import HouseRules, Job, Machine
+from floor.domain.as_sewn import sewn_sums
+from floor.domain.checklist import Checklist, Phase, Reading
+from floor.domain.hand import Hand
+from floor.domain.job import Front, HouseRules, Job, Machine
+from floor.domain.placement import CLOSED_TOLERANCE_MM
 from floor.domain.plan import JobPlan
 from floor.domain.route import expand, sections_of
 
 ROUTES = {id: shop_route(id) for id in ROUTE_IDS}
 JOBS = {"split-front": SPLIT_JOB, "closed": CLOSED_JOB, "crest": replace(CLOSED_JOB, route="crest")}
-MOST_TAPS_A_PHASE = 1.5
+# The normal case is one tap a phase, and half as much again for what a miss would cost. A garment that opens is read
+# at four places three times over, each twice, and at three crossings: 30 of its 83 taps tell numbers that nobody can
+# know without a tape, and 12 of these are second takes, which is what finds a misread tape.
+MOST_TAPS_A_PHASE = {"split-front": 1.85, "closed": 1.5, "crest": 1.5}
+MOST_TAPS_WITHOUT_TAPE = 1.25
 LONGEST_SENTENCE = 170
 
-a_shop = st.builds(HouseRules, edge_sealing=st.booleans(), first_piece=st.booleans())
+a_shop = st.builds(
+    HouseRules,
+    edge_sealing=st.booleans(),
+    first_piece=st.booleans(),
+    under_first=st.booleans(),
+    step_pass=st.floats(0.2, 2),
+    step_fail=st.floats(2, 10),
+)
 
 
 def checklists(plan: JobPlan, house: HouseRules, load: tuple[int, ...], first_piece: bool) -> list[Checklist]:
     route = ROUTES[plan.job.route]
-    sections = sections_of(route, plan.job)
+    sections = sections_of(route, plan.job, house)
     return [expand(route, plan, house, section.key, load, first_piece) for section in sections]
 
 
 def of_the_load(job: Job, house: HouseRules = HouseRules(), first_piece: bool = False) -> list[Checklist]:  # noqa: B008
     """What one garment goes through, without what is done once for the job."""
-    load_keys = {section.key for section in sections_of(ROUTES[job.route], job) if section.scope == "load"}
+    found = sections_of(ROUTES[job.route], job, house)
+    load_keys = {section.key for section in found if section.scope == "load"}
     return [one for one in checklists(plan_for(job), house, (1,), first_piece) if one.section in load_keys]
 
 
@@ -55,9 +73,14 @@ def phases_of(route: str, **changes: object) -> dict[str, Phase]:
 
 
 def taps(phase: Phase) -> int:
-    """What a clean phase costs: every answer, reading and count, and `done` where none of them ends it."""
+    """What a clean phase costs: every answer, every take of a reading, every count, and `done` where none of them
+    ends it."""
+    return taps_without_tape(phase) + sum(reading.takes for reading in phase.readings)
+
+
+def taps_without_tape(phase: Phase) -> int:
     ends = any(check.ends for check in phase.checks) or any(count.ends for count in phase.counts)
-    return len(phase.checks) + len(phase.readings) + len(phase.counts) + (not ends)
+    return len(phase.checks) + len(phase.counts) + (not ends)
 
 
 # --- quick to tap through
@@ -65,11 +88,12 @@ def taps(phase: Phase) -> int:
 
 @pytest.mark.parametrize("sealing", [True, False])
 @pytest.mark.parametrize("route", ROUTE_IDS)
-def test_a_clean_garment_takes_at_most_one_and_a_half_taps_a_phase(route: str, sealing: bool) -> None:
+def test_a_clean_garment_takes_few_taps_a_phase(route: str, sealing: bool) -> None:
     sections = of_the_load(JOBS[route], HouseRules(edge_sealing=sealing))
     phases = [phase for section in sections for phase in section.phases]
     total = sum(map(taps, phases)) + len(sections)
-    assert total <= MOST_TAPS_A_PHASE * len(phases), f"{total} taps for {len(phases)} phases"
+    assert total <= MOST_TAPS_A_PHASE[route] * len(phases), f"{total} taps for {len(phases)} phases"
+    assert sum(map(taps_without_tape, phases)) + len(sections) <= MOST_TAPS_WITHOUT_TAPE * len(phases)
 
 
 def test_two_layers_across_a_split_front_are_about_46_phases_a_garment() -> None:
@@ -160,35 +184,99 @@ def test_the_second_front_begins_with_the_first_as_sewn() -> None:
     assert len(second) == 1 + sum(key.startswith("front-left/") for key in phases)
 
 
-def test_the_measured_front_is_held_against_its_own_expected_readings() -> None:
-    assert SPLIT_JOB.opening is not None
-    covered = replace(SPLIT_JOB.opening, under_cover=10.0)
-    phases = phases_of("split-front", opening=covered)
-    measured = phases["front-right/measure-other"].readings
-    placed = phases["front-left/check-place"].readings
-    assert [r.expected for r in measured] == [r.expected for r in placed]
-    assert [r.expected for r in measured] != [r.expected for r in phases["front-right/check-place"].readings]
+def test_the_under_front_is_measured_before_the_top_one_where_the_house_sews_it_first() -> None:
+    house = HouseRules(under_first=True)
+    found = {one.section: one.phases for one in checklists(plan_for(SPLIT_JOB), house, (1,), True)}
+    assert list(found) == ["prepare", "front-right", "front-left", "finish"]
+    assert found["front-left"][0].title == "Measure the right front as sewn"
+    assert all(phase.key != "measure-other" for phase in found["front-right"])
+
+
+def test_the_front_that_is_sewn_is_measured_where_its_sewing_crosses_the_opening() -> None:
+    measured = phases_of("split-front")["front-right/measure-other"]
+    sums = sewn_sums(plan_for(SPLIT_JOB), "M", "left")
+    assert sums is not None
+    assert {reading.id: reading.expected for reading in measured.readings} == sums.expected._asdict()
+    assert measured.place is not None
+    assert (measured.place.kind, measured.place.sums.other, measured.place.relay_to) == ("sewn", sums, "")
+    for reading in measured.readings:
+        assert (reading.takes, reading.accept) == (2, "supervisor")
+        assert (reading.low, reading.high) == pytest.approx((reading.expected - 6, reading.expected + 6))
+
+
+def test_where_nothing_crosses_the_opening_no_front_is_measured_for_the_other() -> None:
+    apart = drawn(bar(-300, -60, -150, 60), bar(150, -60, 300, 60))
+    found = checklists(plan_for(SPLIT_JOB, apart), HouseRules(), (1,), True)
+    phases = {f"{one.section}/{phase.key}": phase for one in found for phase in one.phases}
+    assert "front-right/measure-other" not in phases
+    place = phases["front-right/check-place"].place
+    assert place is not None
+    assert place.against == ""
+    assert phases["finish/compare"].readings == ()
 
 
 @pytest.mark.parametrize("front", ["left", "right"])
-def test_the_place_is_judged_against_what_this_size_should_read(front: str) -> None:
-    place = phases_of("split-front")[f"front-{front}/check-place"]
-    expected = plan_for(SPLIT_JOB).sizes["M"].expected_readings("left" if front == "left" else "right")
-    assert {reading.id: reading.expected for reading in place.readings} == expected._asdict()
-    assert [reading.mark for reading in place.readings] == ["1", "2", "3", "4"]
-    for reading in place.readings:
-        assert reading.high == pytest.approx(reading.expected + 1.5)
-        assert (reading.never_low, reading.never_high) == pytest.approx(
-            (reading.expected - 15, reading.expected + 15)
-        )
+@pytest.mark.parametrize("size", ["M", "XL"])
+def test_the_place_is_judged_against_what_this_size_should_read(front: Front, size: str) -> None:
+    plan = plan_for(SPLIT_JOB)
+    number = next(garment.number for garment in SPLIT_JOB.garments if garment.size == size)
+    section = expand(ROUTES["split-front"], plan, HouseRules(), f"front-{front}", (number,), False)
+    phase = next(phase for phase in section.phases if phase.key == "check-place")
+    expected = plan.sizes[size].expected_readings(front)
+    assert {reading.id: reading.expected for reading in phase.readings} == expected._asdict()
+    assert phase.place is not None
+    assert phase.place.sums.expected == tuple(expected)
+    assert phase.place.relay_to == "lay-garment"
+    assert phase.place.against == ("measure-other" if front == "right" else "")
 
 
-def test_a_closed_garment_is_placed_by_its_shifts_against_the_drawn_lines() -> None:
-    place = phases_of("closed")["front-whole/check-place"]
-    assert [(r.id, r.expected, r.low, r.high) for r in place.readings] == [
-        ("along", 0, -1.5, 1.5),
-        ("across", 0, -1.5, 1.5),
+def test_each_place_is_read_twice_with_words_for_its_sides() -> None:
+    for route, key in (("split-front", "front-left/check-place"), ("closed", "front-whole/check-place")):
+        place = phases_of(route)[key]
+        assert [reading.mark for reading in place.readings] == ["1", "2", "3", "4"]
+        for reading in place.readings:
+            assert reading.takes == 2
+            assert reading.plus
+            assert reading.minus
+            assert (reading.low, reading.high) == pytest.approx((reading.expected - 5, reading.expected + 5))
+            assert (reading.never_low, reading.never_high) == pytest.approx(
+                (reading.expected - 15, reading.expected + 15)
+            )
+
+
+def test_several_garments_of_one_load_are_placed_each_and_set_to_its_own_other_front() -> None:
+    section = expand(ROUTES["split-front"], plan_for(SPLIT_JOB), HouseRules(), "front-right", (1, 3), False)
+    places = [
+        phase.place for phase in section.phases if phase.place is not None and phase.place.kind == "set"
     ]
+    assert [place.against for place in places] == ["measure-other", "measure-other-2"]
+    assert [place.sums.nudges for place in places] == [False, False]
+    assert places[0].sums.expected.u != places[1].sums.expected.u
+
+
+def test_the_shop_s_hand_goes_with_the_place() -> None:
+    hand = Hand(along=0.7, reading=0.2)
+    route = ROUTES["split-front"]
+    section = expand(route, plan_for(SPLIT_JOB), HouseRules(), "front-left", (1,), False, hand)
+    (place,) = (phase.place for phase in section.phases if phase.place is not None)
+    assert place.hand == hand
+
+
+def test_a_closed_garment_is_placed_by_its_four_readings_at_the_drawn_lines() -> None:
+    phases = phases_of("closed")
+    place = phases["front-whole/check-place"]
+    assert [(reading.id, reading.expected) for reading in place.readings] == [
+        ("u", 0), ("l", 0), ("a", 0), ("b", 0),
+    ]  # fmt: skip
+    assert place.place is not None
+    assert place.place.sums.side == 0
+    assert place.place.sums.tolerance == CLOSED_TOLERANCE_MM
+    assert all(step.layer is None for step in place.place.sums.steps)
+    assert "chalk each one's centre, top and bottom lines" in phases["prepare/pull"].text
+
+
+def test_crests_are_placed_against_nothing() -> None:
+    assert all(phase.place is None for phase in phases_of("crest").values())
 
 
 def test_each_size_of_the_job_is_surveyed_once() -> None:
@@ -202,10 +290,35 @@ def test_each_size_of_the_job_is_surveyed_once() -> None:
     ]
 
 
+def compared(house: HouseRules, *outline: tuple[tuple[float, float], ...]) -> tuple[Reading, ...]:
+    plan = plan_for(SPLIT_JOB, drawn(*outline) if outline else BANNER)
+    section = expand(ROUTES["split-front"], plan, house, "finish", (1,), False)
+    return next(phase.readings for phase in section.phases if phase.key == "compare")
+
+
+def test_step_and_gap_are_measured_at_three_crossings_where_there_are_as_many() -> None:
+    names = [reading.id for reading in compared(HouseRules())]
+    assert names == ["step-upper", "gap-upper", "step-middle", "gap-middle", "step-lower", "gap-lower"]
+    one_layer = replace(SPLIT_JOB, layers=(BACKGROUND,))
+    section = expand(ROUTES["split-front"], plan_for(one_layer), HouseRules(), "finish", (1,), False)
+    assert [reading.id for reading in section.phases[0].readings] == [
+        "step-upper", "gap-upper", "step-lower", "gap-lower",
+    ]  # fmt: skip
+
+
 def test_a_step_up_to_1_mm_passes_up_to_2_mm_is_a_supervisors_and_more_fails() -> None:
-    for reading in phases_of("split-front")["finish/compare"].readings:
+    for reading in compared(HouseRules()):
         assert (reading.low, reading.high, reading.never_high) == (0, 1, 2)
         assert reading.accept == "supervisor"
+
+
+def test_a_house_may_let_less_pass_or_more() -> None:
+    for house in (HouseRules(step_pass=0.5, step_fail=0.8), HouseRules(step_pass=3, step_fail=3)):
+        for reading in compared(house):
+            assert (reading.high, reading.never_high) == (house.step_pass, house.step_fail)
+        section = expand(ROUTES["split-front"], plan_for(SPLIT_JOB), house, "front-left", (1,), False)
+        (place,) = (phase.place for phase in section.phases if phase.place is not None)
+        assert place.sums.tolerance == house.step_pass
 
 
 def test_the_half_on_the_screen_is_named_by_its_value() -> None:
