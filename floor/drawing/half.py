@@ -113,7 +113,7 @@ class Half:
 
 @lru_cache(maxsize=HALVES_KEPT_IN_MEMORY)
 def halves(plan: JobPlan, size: str, level: int) -> tuple[Half, ...]:
-    """The fronts of one size in the order they are sewn. KeyError where the plan has no such size."""
+    """The fronts of one size, the top front first. KeyError where the plan has no such size."""
     found = plan.sizes[size]
     return tuple(
         Half(plan.job, found, found.fronts[front], level, plan.on_backing) for front in plan.job.fronts
