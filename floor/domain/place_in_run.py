@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from math import degrees
 from typing import TYPE_CHECKING, Literal
 
-from floor.domain.checklist import AcceptBy, Phase, PlaceCheck
+from floor.domain.checklist import AcceptBy, Phase, PlaceCheck, Reading
 from floor.domain.placement import Readings, other_placement
 from floor.domain.takes import MOST_TAKES, Settled, is_doubtful, settle, take_name
-from floor.domain.weighing import Try, Weighed, weigh
+from floor.domain.weighing import Try, Weighed, is_foretold, weigh
 
 if TYPE_CHECKING:
     from floor.domain.run_state import RunState
@@ -25,6 +25,7 @@ def readings_missing(
     every second one, then what must be read again because two takes differ."""
     phase = state.current
     assert phase is not None
+    wanted = {reading.id: takes_wanted(state, state.phase, reading) for reading in phase.readings}
     for take in range(1, MOST_TAKES + 1):
         for reading in phase.readings:
             name = take_name(reading.id, take)
@@ -33,11 +34,11 @@ def readings_missing(
                 if is_doubtful(reading, value):
                     never = not reading.never_low <= value <= reading.never_high
                     yield name, "outside", "nobody" if never else reading.accept
-            elif take <= reading.takes:
+            elif take <= wanted[reading.id]:
                 yield name, "not given", "nobody"
     for reading in phase.readings:
         values = takes_of(state, state.phase, reading.id)
-        if len(values) >= reading.takes and settle(values, reading.takes) is None:
+        if len(values) >= wanted[reading.id] and settle(values, wanted[reading.id]) is None:
             if len(values) < MOST_TAKES:
                 yield take_name(reading.id, MOST_TAKES), "not given", "nobody"
             else:
@@ -50,12 +51,25 @@ def takes_of(state: RunState, phase: int, reading: str) -> list[float]:
     return [value for name in names if (value := state.readings.get((phase, name))) is not None]
 
 
+def takes_wanted(state: RunState, index: int, reading: Reading) -> int:
+    """How often a place is read in this round. After a nudge what was read before foretells what is read now, and
+    guards against a slip as a second take does: one is enough, unless the four tell of another place. A second that was taken counts all the same."""
+    place, tries = state.phases[index].place, state.tries.get(index, ())
+    if place is None or not tries or tries[-1].how == "laid again":
+        return reading.takes
+    firsts = [state.readings.get((index, one.id)) for one in state.phases[index].readings]
+    known = [value for value in firsts if value is not None]
+    if len(known) < len(firsts) or is_foretold(place.sums, place.hand, tries, Readings(*known), 1):
+        return 2 if len(takes_of(state, index, reading.id)) > 1 else 1
+    return reading.takes
+
+
 def settled_place(state: RunState, index: int) -> tuple[Readings, float] | None:
     """What the readings of a place come to, and how many takes each rests on (their mean); None while one is
     not settled."""
     found: list[Settled] = []
     for reading in state.phases[index].readings:
-        settled = settle(takes_of(state, index, reading.id), reading.takes)
+        settled = settle(takes_of(state, index, reading.id), takes_wanted(state, index, reading))
         if settled is None:
             return None
         found.append(settled)

@@ -41,7 +41,8 @@ NUDGE_RISK = 0.2  # nudged, and read again, when the nudge brings the risk to th
 CLEAR_SEW_RISK = 0.02  # above it another reading could turn "sew"
 CLEAR_NUDGE_RISK = 0.2  # as it lies; below it another reading could turn "nudge" into "sew"
 CLEAR_SPREADS = 1.64  # so many spreads beyond a limit nothing is turned by another reading
-OUT_OF_LINE_SPREADS = 4.0  # a reading so far from what the one before foretold: the cloth or the start moved
+OUT_OF_LINE_SPREADS = 3.0  # a reading so far from what the one before foretold: the cloth or the start moved
+WIDE = 100.0  # times its usual variance: where another front lies out of line, its readings alone count
 NUDGE_SPREAD_MM = 0.1  # of what a machine's start moves when told
 NUDGE_STEP_MM = 0.1  # machines are moved in tenths
 LEAST_NUDGE_MM = 0.15  # less than this in a direction is not asked for
@@ -151,22 +152,18 @@ def weigh(
 
 
 def lie_after(sums: PlaceSums, hand: Hand, tries: Sequence[Try]) -> Lie:
-    """How the design of this front lies after these rounds, the last one's move not yet counted."""
-    fresh = Lie(
-        Estimate(0.0, hand.along**2),
-        Estimate(0.0, hand.across**2),
-        Estimate(0.0, radians(hand.skew) ** 2),
-        Estimate(0.0, hand.stretch**2),
-    )
-    lie = fresh
-    for at, one in enumerate(tries):
-        seen = lies_by(sums.expected, sums.across_sign, sums.height, one.readings)
-        errors = _errors(hand, one.takes, sums.height)
-        lie = _read(lie if _in_line(lie, seen, errors) else fresh, seen, errors)
-        if at == len(tries) - 1:
-            break
+    """How the design of this front lies after these rounds (one at least), the last one's move not yet counted."""
+    *before, last = tries
+    return _read_round(sums, hand, foretold(sums, hand, before), last)
+
+
+def foretold(sums: PlaceSums, hand: Hand, tries: Sequence[Try]) -> Lie:
+    """How it is believed to lie before the next round is read: these rounds with what was done after each."""
+    lie = _fresh(hand)
+    for one in tries:
+        lie = _read_round(sums, hand, lie, one)
         if one.how == "laid again":
-            lie = fresh
+            lie = _fresh(hand)
         elif one.how == "nudged":
             lie = Lie(
                 lie.along.moved(one.along, NUDGE_SPREAD_MM),
@@ -175,6 +172,27 @@ def lie_after(sums: PlaceSums, hand: Hand, tries: Sequence[Try]) -> Lie:
                 lie.stretch,
             )
     return lie
+
+
+def is_foretold(sums: PlaceSums, hand: Hand, tries: Sequence[Try], readings: Readings, takes: float) -> bool:
+    """Whether what is read now could be of cloth that lies as the rounds before it foretold."""
+    seen = lies_by(sums.expected, sums.across_sign, sums.height, readings)
+    return _in_line(foretold(sums, hand, tries), seen, _errors(hand, takes, sums.height))
+
+
+def _fresh(hand: Hand) -> Lie:
+    return Lie(
+        Estimate(0.0, hand.along**2),
+        Estimate(0.0, hand.across**2),
+        Estimate(0.0, radians(hand.skew) ** 2),
+        Estimate(0.0, hand.stretch**2),
+    )
+
+
+def _read_round(sums: PlaceSums, hand: Hand, lie: Lie, one: Try) -> Lie:
+    seen = lies_by(sums.expected, sums.across_sign, sums.height, one.readings)
+    errors = _errors(hand, one.takes, sums.height)
+    return _read(lie if _in_line(lie, seen, errors) else _fresh(hand), seen, errors)
 
 
 def as_sewn(sums: PlaceSums, hand: Hand, readings: Readings, takes: float) -> Lie:
@@ -187,7 +205,7 @@ def as_sewn(sums: PlaceSums, hand: Hand, readings: Readings, takes: float) -> Li
     )
     seen = other_lies_by(sums, readings, _same)
     errors = _other_errors(sums.other, hand, takes)
-    wide = Lie(*(Estimate(0.0, 4 * OUT_OF_LINE_SPREADS**2 * part.var) for part in _parts(before)))
+    wide = Lie(*(Estimate(0.0, WIDE * part.var) for part in _parts(before)))
     return _read(before if _in_line(before, seen, errors) else wide, seen, errors)
 
 

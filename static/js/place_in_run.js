@@ -4,7 +4,7 @@
 
 import { own } from "./fields.js";
 import { weigh } from "./place.js";
-import { otherPlacement } from "./place_lie.js";
+import { isForetold, otherPlacement } from "./place_lie.js";
 import { MOST_TAKES, isDoubtful, settle, takeName } from "./takes.js";
 
 const DECIDE_OFF_MM = 6; // the first front is so far off that somebody decides before the second is spent
@@ -19,22 +19,23 @@ export const triesOf = (state, phase) => own(state.tries, phase) ?? [];
  *  second one, then what must be read again because two takes differ. */
 export function readingsMissing(state) {
   const { readings } = phasesOf(state)[state.phase];
+  const wanted = new Map(readings.map((reading) => [reading.id, takesWanted(state, state.phase, reading)]));
   const found = [];
   for (const take of TAKES) {
     for (const reading of readings) {
       const name = takeName(reading.id, take);
       const value = valueOf(state, state.phase, name);
       if (value === undefined) {
-        if (take <= reading.takes) found.push({ name, why: "not given", accept: "nobody" });
+        if (take <= wanted.get(reading.id)) found.push({ name, why: "not given", accept: "nobody" });
       } else if (isDoubtful(reading, value)) {
         const never = !(reading.never_low <= value && value <= reading.never_high);
         found.push({ name, why: "outside", accept: never ? "nobody" : reading.accept });
       }
     }
   }
-  for (const { id, takes } of readings) {
+  for (const { id } of readings) {
     const values = takesOf(state, state.phase, id);
-    if (values.length < takes || settle(values, takes)) continue;
+    if (values.length < wanted.get(id) || settle(values, wanted.get(id))) continue;
     if (values.length < MOST_TAKES) {
       found.push({ name: takeName(id, MOST_TAKES), why: "not given", accept: "nobody" });
     } else {
@@ -48,10 +49,25 @@ export function readingsMissing(state) {
 export const takesOf = (state, phase, reading) =>
   TAKES.map((take) => valueOf(state, phase, takeName(reading, take))).filter((value) => value !== undefined);
 
+/** How often a place is read in this round. After a nudge what was read before foretells what is read now, and
+ *  guards against a slip as a second take does: one is enough, unless the four tell of another place. A second that was taken counts all the same. */
+function takesWanted(state, index, reading) {
+  const { place, readings } = phasesOf(state)[index];
+  const tries = triesOf(state, index);
+  if (!place || !tries.length || tries.at(-1).how === "laid again") return reading.takes;
+  const firsts = readings.map(({ id }) => valueOf(state, index, id));
+  if (firsts.includes(undefined) || isForetold(place.sums, place.hand, tries, firsts, 1)) {
+    return takesOf(state, index, reading.id).length > 1 ? 2 : 1;
+  }
+  return reading.takes;
+}
+
 /** What the readings of a place come to: [[u, l, a, b], how many takes each rests on, their mean]; null while
  *  one is not settled. */
 export function settledPlace(state, index) {
-  const found = phasesOf(state)[index].readings.map(({ id, takes }) => settle(takesOf(state, index, id), takes));
+  const found = phasesOf(state)[index].readings.map((reading) =>
+    settle(takesOf(state, index, reading.id), takesWanted(state, index, reading)),
+  );
   if (found.includes(null)) return null;
   return [found.map(({ value }) => value), found.reduce((sum, { takes }) => sum + takes, 0) / found.length];
 }

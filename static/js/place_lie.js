@@ -6,7 +6,8 @@ const NUDGE_SPREAD_MM = 0.1; // of what a machine's start moves when told
 const PARTS = ["along", "across", "skew", "stretch"];
 
 // A reading so many spreads from what the one before foretold: the cloth or the start moved.
-const OUT_OF_LINE_SPREADS = 4;
+const OUT_OF_LINE_SPREADS = 3;
+const WIDE = 100; // times its usual variance: where another front lies out of line, its readings alone count
 
 export const radians = (degrees) => degrees * (Math.PI / 180);
 export const spread = (estimate) => Math.sqrt(estimate.var);
@@ -41,26 +42,39 @@ export function otherPlacement(sums, readings, angle = (tangent) => tangent) {
   };
 }
 
-/** What is believed after these rounds, the last one's move not yet counted. */
+/** What is believed after these rounds (one at least), the last one's move not yet counted. */
 export function lieAfter(sums, hand, tries) {
-  const fresh = {
-    along: estimate(0, hand.along),
-    across: estimate(0, hand.across),
-    skew: estimate(0, radians(hand.skew)),
-    stretch: estimate(0, hand.stretch),
-  };
-  let lie = fresh;
-  tries.forEach((one, at) => {
-    const seen = ownPlacement(sums, one.readings);
-    const errors = errorsOf(hand, one.takes, sums.height);
-    lie = read(isInLine(lie, seen, errors) ? lie : fresh, seen, errors);
-    if (at === tries.length - 1) return;
-    if (one.how === "laid again") lie = fresh;
+  return readRound(sums, hand, foretold(sums, hand, tries.slice(0, -1)), tries.at(-1));
+}
+
+/** What is believed before the next round is read: these rounds with what was done after each. */
+function foretold(sums, hand, tries) {
+  let lie = freshOf(hand);
+  for (const one of tries) {
+    lie = readRound(sums, hand, lie, one);
+    if (one.how === "laid again") lie = freshOf(hand);
     if (one.how === "nudged") {
       lie = { ...lie, along: moved(lie.along, one.along), across: moved(lie.across, one.across) };
     }
-  });
+  }
   return lie;
+}
+
+/** Whether what is read now could be of cloth that lies as the rounds before it foretold. */
+export const isForetold = (sums, hand, tries, readings, takes) =>
+  isInLine(foretold(sums, hand, tries), ownPlacement(sums, readings), errorsOf(hand, takes, sums.height));
+
+const freshOf = (hand) => ({
+  along: estimate(0, hand.along),
+  across: estimate(0, hand.across),
+  skew: estimate(0, radians(hand.skew)),
+  stretch: estimate(0, hand.stretch),
+});
+
+function readRound(sums, hand, lie, one) {
+  const seen = ownPlacement(sums, one.readings);
+  const errors = errorsOf(hand, one.takes, sums.height);
+  return read(isInLine(lie, seen, errors) ? lie : freshOf(hand), seen, errors);
 }
 
 /** How the other front's design lies, from readings off the hoop. */
@@ -73,7 +87,7 @@ export function asSewn(sums, hand, readings, takes) {
   };
   const seen = otherPlacement(sums, readings);
   const errors = otherErrorsOf(sums.other, hand, takes);
-  const wide = partsOf((part) => ({ mean: 0, var: 4 * OUT_OF_LINE_SPREADS ** 2 * before[part].var }));
+  const wide = partsOf((part) => ({ mean: 0, var: WIDE * before[part].var }));
   return read(isInLine(before, seen, errors) ? before : wide, seen, errors);
 }
 

@@ -177,7 +177,38 @@ def test_a_round_leaves_what_was_read_as_a_try_and_wants_the_place_read_anew() -
     assert (tried.readings.u, tried.takes, tried.how, tried.along) == (4.0, 2.0, "nudged", -7.0)
     assert now.readings == {}
     assert now.accepted == frozenset()
-    assert len(lacks(tape)) == 8
+    assert lacks(tape) == [(name, "not given") for name in ("u", "l", "a", "b")]
+
+
+class TestAfterANudge:
+    def test_one_take_of_each_place_is_enough_where_it_reads_as_foretold(self) -> None:
+        tape = set_left().lies(along=2.0)
+        tape.say("again", MOVED)
+        for reading, value in (("u", -3.1), ("l", -7.1), ("a", 3.0), ("b", 3.2)):
+            take(tape, reading, value)
+        assert lacks(tape) == []
+        assert done(tape) == ""
+
+    def test_four_takes_that_tell_of_another_place_are_all_taken_twice(self) -> None:
+        tape = set_left().lies(along=2.0)
+        tape.say("again", MOVED)
+        for reading, value in (("u", -5.0), ("l", -5.0), ("a", 3.0), ("b", 3.0)):
+            take(tape, reading, value)
+        assert lacks(tape) == [(name, "not given") for name in ("u 2", "l 2", "a 2", "b 2")]
+        for reading, value in (("u", -5.1), ("l", -5.0), ("a", 3.0), ("b", 3.0)):
+            take(tape, reading, value, 2)
+        assert told(tape).lie.along.mean == pytest.approx(-2.0, abs=0.1)
+
+    def test_a_second_take_that_was_given_counts_too(self) -> None:
+        tape = set_left().lies(along=2.0)
+        tape.say("again", MOVED)
+        tape.read(-3.2, -7.0, 3.0, 3.0, then={"u": -4.0})
+        assert lacks(tape) == [("u 3", "not given")]
+
+    def test_laid_again_every_place_is_read_twice(self) -> None:
+        tape = set_left().lies(along=2.0)
+        tape.say("again", {"how": "laid again"})
+        assert len(lacks(tape)) == 8
 
 
 def test_a_round_leaves_what_else_was_accepted_in_its_phase() -> None:

@@ -182,6 +182,20 @@ def _rounds() -> Iterator[Case]:
     tape.say("done")
     yield "a machine that did not move, and cloth that did", tape
     tape = _set_left().lies(along=2.0)
+    tape.say("again", {"how": "nudged", "along": -2.0, "across": 0.0})
+    for reading, value in (("u", -3.1), ("l", -7.1), ("a", 3.0), ("b", 3.2)):
+        tape.say("done")
+        _take(tape, reading, value)
+    tape.done()
+    yield "one take of each place is enough where a nudge did what it should", tape
+    tape = _set_left().lies(along=2.0)
+    tape.say("again", {"how": "nudged", "along": -2.0, "across": 0.0})
+    for take in (1, 2):
+        for reading, value in (("u", -5.0), ("l", -5.0), ("a", 3.0), ("b", 3.0)):
+            _take(tape, reading, value, take)
+            tape.say("done")
+    yield "takes that tell of another place than the nudge's are taken twice", tape
+    tape = _set_left().lies(along=2.0)
     again = tape.say("again", {"how": "nudged", "along": -2.0, "across": 0.0})
     tape.say("undo", {"event": again})
     tape.say("done")
