@@ -247,7 +247,7 @@ def _four(context: click.Context, option: click.Parameter, takes: tuple[tuple[st
     multiple=True,
     callback=_four,
     metavar="U L A B",
-    help="The other front's readings as it was sewn; without them the drawing is what counts.",
+    help="The other front as it was sewn, read at the same two lines; without it the drawing is what counts.",
 )
 @click.option("--json", "as_json", is_flag=True, help="As JSON, for a program.")
 def place(
