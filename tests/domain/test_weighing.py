@@ -120,9 +120,14 @@ class TestBelief:
         assert three.along.var < one.along.var
 
     def test_cloth_laid_again_forgets_what_was_read(self) -> None:
-        before = replace(one_try(MIXED, Placement(1.5, -1.0, 0.004, 0.5)), how="laid again")
-        now = one_try(MIXED, Placement(-0.5, 0.3, -0.002, 0.1))
-        assert lie_after(MIXED, HAND, [before, now]) == lie_after(MIXED, HAND, [now])
+        """However well the two rounds would go together."""
+        before = one_try(MIXED, Placement(0.3, -0.2, 0.001, 0.2))
+        now = one_try(MIXED, Placement(0.1, 0.0, 0.0, 0.1))
+        again = [replace(before, how="laid again"), now]
+        assert lie_after(MIXED, HAND, again) == lie_after(MIXED, HAND, [now])
+        assert lie_after(MIXED, HAND, [replace(before, how="read again"), now]) != lie_after(
+            MIXED, HAND, [now]
+        )
 
     @pytest.mark.parametrize("part", ["along", "across", "skew", "stretch"])
     def test_a_reading_out_of_line_with_the_one_before_forgets_it(self, part: str) -> None:

@@ -242,6 +242,10 @@ class TestVerdict:
         assert inside.past == pytest.approx(0.9, abs=0.01)
         assert judged(past, SURE, Placement(0.0, -0.9, 0.0, 0.0)).verdict == "sew"
         assert judged(LEVEL, SURE, Placement(0.0, -1.1, 0.0, 0.0)).past is None
+        turned = judged(past, SURE, Placement(0.0, 0.0, radians(0.9), 0.0))
+        assert turned.past == pytest.approx(
+            2 - 60 * radians(0.9), abs=0.01
+        )  # at the line where it passes least
         other = Placement(0.0, -1.4, 0.0, 0.0)
         away = judged(past, SURE, Placement(2.5, 0.0, 0.0, 0.0), other)
         assert (away.verdict, away.cause) == ("re-lay", "edge")
