@@ -209,7 +209,7 @@ class TestTheFigures:
         words = ("--read", "-28", "-28", "1.4", "1.4", "--against", "-28", "-28", "4.1", "4.1")
         found = terminal.judges(band, "--front", "left", *words)
         assert found["verdict"] == "re-lay"
-        assert "the folded edge 1.1 mm farther in" in found["advice"]
+        assert "pass the folded edge by only 0.0 mm, and 1.0 mm are needed" in found["advice"]
 
     def test_that_are_weighed_have_their_risk_and_lie_nearer_to_the_plan(
         self, terminal: Terminal, band: Path

@@ -64,9 +64,10 @@ def plain_advice(sums: PlaceSums, readings: Readings, found: Judgement) -> str:
 
 
 def weighed_advice(sums: PlaceSums, found: Weighed) -> str:
-    past = None if found.past is None else found.past + sums.across_sign * found.nudge[1]
     verdict: Action = found.verdict
-    return advice(sums, verdict, found.cause, found.nudge, found.skew_deg, found.lie.mean.stretch, past)
+    return advice(
+        sums, verdict, found.cause, found.nudge, found.skew_deg, found.lie.mean.stretch, found.past_after
+    )
 
 
 def _lie(placement: Placement) -> Json:

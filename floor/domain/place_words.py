@@ -19,8 +19,8 @@ def advice(
     stretch: float,
     past: float | None,
 ) -> str:
-    """One sentence. `skew_deg`: against the other front; `past`: how far the needle passes the folded edge where
-    it passes least, mm, None where it need not; the rest as a judgement has them."""
+    """One sentence. `skew_deg`: against the other front; `past`: how far the needle would pass the folded
+    edge where it passes least, once nudged, mm, None where it need not; the rest as a judgement has them."""
     if verdict == "sew":
         return "Sew it as it lies."
     if verdict == "read":
@@ -34,10 +34,9 @@ def advice(
             "planned, so measure the span too."
         )
     if cause == "edge" and sums.keep_past is not None and past is not None:
-        by = max(sums.keep_past - past, 0.0)
         return (
-            f"Lift it, and lay the folded edge {_mm(by)} farther in: the needle must pass it by "
-            f"{_mm(sums.keep_past)} all along."
+            f"Lift it, and lay it straighter: once it meets, the needle would pass the folded edge by only "
+            f"{_mm(max(past, 0.0))}, and {_mm(sums.keep_past)} are needed; a supervisor may let it be."
         )
     if cause == "step":
         back = (-nudge[0], -nudge[1])

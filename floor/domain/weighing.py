@@ -103,7 +103,7 @@ class Lie:
 class Weighed:
     """What is best done. `steps`: expected, signed; `worst`: of them; `risk`: that a step exceeds the tolerance
     as it lies, `risk_after` once nudged by `nudge` (along, across); `skew_deg`: against the other front;
-    `past`: how far the needle passes the edge where it passes least, None where it need not."""
+    `past`, `past_after`: how far the needle passes the edge where it passes least, None where it need not."""
 
     lie: Lie
     steps: tuple[float, ...]
@@ -114,6 +114,7 @@ class Weighed:
     risk_after: float
     skew_deg: float
     past: float | None
+    past_after: float | None
     verdict: Action
     cause: Cause
     sure: Sure
@@ -133,8 +134,8 @@ def weigh(
     after = nudged(sums, steps, nudge)
     risk_after = _risk(sums, own, other, after)
     skew = Estimate(own.skew.mean - other.skew.mean, own.skew.var + other.skew.var)
-    past = _past(sums, own, 0.0)
-    verdict, cause = _verdict(sums, own, skew, risk, risk_after, past, _past(sums, own, nudge[1]), nudge)
+    past, past_after = _past(sums, own, 0.0), _past(sums, own, nudge[1])
+    verdict, cause = _verdict(sums, own, skew, risk, risk_after, past, past_after, nudge)
     return Weighed(
         lie=own,
         steps=steps,
@@ -145,6 +146,7 @@ def weigh(
         risk_after=risk_after,
         skew_deg=degrees(skew.mean),
         past=past,
+        past_after=past_after,
         verdict=verdict,
         cause=cause,
         sure=_sure(own, skew, verdict, cause, risk, risk_after),

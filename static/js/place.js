@@ -60,6 +60,7 @@ function weighAnew(sums, hand, tries, against) {
     risk_after: risks.after,
     skew_deg: skew.mean * (180 / Math.PI),
     past: past.now,
+    past_after: past.after,
     verdict,
     cause,
     sure: sureOf(own, skew, verdict, cause, risks),

@@ -6,8 +6,8 @@ const SHOWN_MM = 0.05; // less is shown as nothing
 
 const mm = (value) => `${(Math.floor(value * 10 + 0.5) / 10).toFixed(1)} mm`;
 
-/** One sentence. `skewDeg`: against the other front; `past`: how far the needle passes the folded edge where it
- *  passes least, mm, null where it need not; the rest as a judgement has them. */
+/** One sentence. `skewDeg`: against the other front; `past`: how far the needle would pass the folded edge where
+ *  it passes least, once nudged, mm, null where it need not; the rest as a judgement has them. */
 export function advice(sums, verdict, cause, nudge, skewDeg, stretch, past) {
   if (verdict === "sew") return "Sew it as it lies.";
   if (verdict === "read") return "Measure at 1 to 4 once more, to be sure.";
@@ -20,10 +20,9 @@ export function advice(sums, verdict, cause, nudge, skewDeg, stretch, past) {
     );
   }
   if (cause === "edge" && sums.keep_past !== null && past !== null) {
-    const by = Math.max(sums.keep_past - past, 0);
     return (
-      `Lift it, and lay the folded edge ${mm(by)} farther in: the needle must pass it by ` +
-      `${mm(sums.keep_past)} all along.`
+      "Lift it, and lay it straighter: once it meets, the needle would pass the folded edge by only " +
+      `${mm(Math.max(past, 0))}, and ${mm(sums.keep_past)} are needed; a supervisor may let it be.`
     );
   }
   if (cause === "step") {

@@ -39,12 +39,12 @@ JUDGE_ALL = """async ({sums, cases}) => {
     const {advice} = await import("/static/js/place_words.js");
     return cases.map(({sums: at, hand, tries, against}) => {
         const weighed = weigh(sums[at], hand, tries, against);
-        const {verdict, cause, nudge, skew_deg, lie, past} = weighed;
+        const {verdict, cause, nudge, skew_deg, lie, past_after} = weighed;
         return JSON.stringify({
             steps: linearSteps(sums[at], tries.at(-1).readings, against && against[0]),
             weighed,
             again: weigh(sums[at], hand, tries, against),
-            advice: advice(sums[at], verdict, cause, nudge, skew_deg, lie.stretch.mean, past),
+            advice: advice(sums[at], verdict, cause, nudge, skew_deg, lie.stretch.mean, past_after),
         });
     });
 }"""

@@ -66,7 +66,7 @@ def test_the_domain_judges_places_as_the_vectors_have_them() -> None:
         weighed = weigh(sums, read_back(Hand, case["hand"]), tries, against)
         said = advice(
             sums, weighed.verdict, weighed.cause, weighed.nudge, weighed.skew_deg, weighed.lie.stretch.mean,
-            weighed.past,
+            weighed.past_after,
         )  # fmt: skip
         expected = case["expected"]
         assert list(steps) == pytest.approx(expected["steps"], abs=ROUNDED_MM), case["name"]

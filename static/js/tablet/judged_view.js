@@ -20,7 +20,7 @@ export function sureWords(weighed) {
 
 /** "Move the start 1.5 mm toward the hem, then trace and measure again." */
 export function adviceWords(weighed, sums) {
-  return advice(sums, weighed.verdict, weighed.cause, weighed.nudge, weighed.skew_deg, weighed.lie.stretch.mean, weighed.past);
+  return advice(sums, weighed.verdict, weighed.cause, weighed.nudge, weighed.skew_deg, weighed.lie.stretch.mean, weighed.past_after);
 }
 
 /** What it would look like, sewn as it lies. */
