@@ -29,7 +29,7 @@ class Placing:
     `kind` is "sewn"; `number`: counts the phase's rounds from 1; `fresh`: the first round after the cloth was
     laid. `takes`: how many each reading rests on, their mean; `pairs`: second take less first, place by place.
     `along`, `across`, `skew_deg`, `stretch`: how the design lay by these readings alone; `height`: between the
-    window's lines. `worst`, `risk`, `verdict`, `sure`: what was foretold, None or "" of a front as sewn.
+    heights at which it was read. `worst`, `risk`, `verdict`, `sure`: what was foretold, None or "" of a front as sewn.
     `did`: what was done then, "" while it is open; `nudge`: (along, across) where the start was moved.
     `at`: when its last reading was taken, ms. Lengths in mm."""
 
@@ -110,13 +110,14 @@ class _Walk:
         self.laid -= relaid
 
     def close(self, state: RunState, did: Did, nudge: tuple[float, float] = (0.0, 0.0)) -> None:
-        """Tell the round of the current phase, if it has one: a place whose readings all stand."""
+        """Tell the round of the current phase, if it has one: a place that was read."""
         phase = state.current
         if phase is None or phase.place is None or not self.load or is_lost(state):
             return
         settled = settled_place(state, state.phase)
-        if settled is None or any(missing.what == "reading" for missing in state.missing):
-            return
+        doubted = any(missing.what == "reading" for missing in state.missing)
+        if settled is None or (doubted and did in ("", "read again")):
+            return  # what is doubted is being measured anew; cloth that was lifted for it lay so
         self.rounds[state.phase] = self.rounds.get(state.phase, 0) + 1
         weighed = judged(state, state.phase)
         lies = (own_placement if phase.place.kind == "set" else other_placement)(phase.place.sums, settled[0])
@@ -136,7 +137,7 @@ class _Walk:
                 across=lies.across,
                 skew_deg=degrees(lies.skew),
                 stretch=lies.stretch,
-                height=phase.place.sums.height,
+                height=_height(phase.place),
                 worst=weighed.worst if weighed else None,
                 risk=weighed.risk if weighed else None,
                 verdict=weighed.verdict if weighed else "",
@@ -178,6 +179,11 @@ def _front(place: PlaceCheck) -> Front:
     if place.kind == "set":
         return place.sums.front
     return "left" if place.sums.front == "right" else "right"
+
+
+def _height(place: PlaceCheck) -> float:
+    other = place.sums.other
+    return place.sums.height if place.kind == "set" else other.upper - other.lower
 
 
 def _pairs(state: RunState, readings: tuple[Reading, ...]) -> tuple[float, ...]:

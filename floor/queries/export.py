@@ -129,6 +129,7 @@ def _runs(since_ms: int) -> Iterator[Row]:
             "approved": _iso(run.approved_at),
             "span_s": (ended - run.opened_at) / 1000,
             "clock_jumps": run.jumps,
+            "machine": run.machine,
         }
 
 

@@ -17,7 +17,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "job", "job_title", "customer", "revision", "run", "section", "section_title",
             "garments", "scrapped", "attempt", "cause", "first_piece", "status", "set_aside",
             "sent_back_to", "phase", "phase_count", "operator", "opened", "ended", "approved",
-            "span_s", "clock_jumps",
+            "span_s", "clock_jumps", "machine",
         ),
         "events": (
             "job", "run", "event", "device", "seq", "kind", "phase", "happened", "tablet_clock",

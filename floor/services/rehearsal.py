@@ -57,8 +57,9 @@ class Hands:
         self.at += max(1, round(seconds * 1000))
 
 
-def open_run(hands: Hands, run: str, opening: Mapping[str, Any]) -> None:
-    hands.tap(run, Kind.OPEN, 0, opening)
+def open_run(hands: Hands, run: str, opening: Mapping[str, Any]) -> dict[str, Any]:
+    """The event that opens it."""
+    return hands.tap(run, Kind.OPEN, 0, opening)
 
 
 def walk(

@@ -1,11 +1,13 @@
-"""The people of the shop: who is on the tablets' list of names."""
+"""The people and machines of the shop: whose and which names the tablets offer."""
 
 from __future__ import annotations
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from floor.queries.machines import machines
 from floor.queries.office.people import people
+from floor.services.machines import add_machine, drop_machine
 from floor.services.people import NameRefused, NameTaken, add_person, set_active
 from floor.web import errors
 from floor.web.sign_in import NO_UNDO, current_supervisor
@@ -51,7 +53,38 @@ def back(person: int) -> ResponseReturnValue:
     return redirect(url_for(".index"))
 
 
-def _page(name: str = "", error: str = "") -> str:
+@blueprint.post("/people/machines")
+def machine() -> ResponseReturnValue:
+    name = request.form.get("machine", "")
+    try:
+        kept = add_machine(name)
+    except (NameRefused, NameTaken) as refused:
+        return _page(machine=name, machine_error=str(refused)), 422
+    flash(f"Tablets can stand at {kept} now; each is told so on its first page.", NO_UNDO)
+    return redirect(url_for(".index"))
+
+
+@blueprint.post("/people/machines/off")
+def machine_off() -> ResponseReturnValue:
+    name = request.args.get("name", "")
+    if not drop_machine(name):
+        raise errors.Missing("There is no machine of that name on the list.")
+    flash(f"{name} is off the list; the log keeps the name.", url_for(".machine_back", name=name))
+    return redirect(url_for(".index"))
+
+
+@blueprint.post("/people/machines/back")
+def machine_back() -> ResponseReturnValue:
+    """Undoes taking one off the list."""
+    try:
+        kept = add_machine(request.args.get("name", ""))
+    except (NameRefused, NameTaken) as refused:
+        return _page(machine_error=str(refused)), 409
+    flash(f"{kept} is on the list again.", NO_UNDO)
+    return redirect(url_for(".index"))
+
+
+def _page(name: str = "", error: str = "", machine: str = "", machine_error: str = "") -> str:
     return render_template(
         "office/people.html",
         here=people(True),
@@ -59,4 +92,7 @@ def _page(name: str = "", error: str = "") -> str:
         name=name,
         error=error,
         own=current_supervisor(),
+        machines=machines(),
+        machine=machine,
+        machine_error=machine_error,
     )

@@ -29,6 +29,9 @@ def test_migrations_make_the_tables_that_the_models_describe(app: Flask) -> None
         assert compare_metadata(context, db.metadata) == []
 
 
+NEWER = {"draft", "placing", "meeting"}
+
+
 def test_a_shop_of_the_form_before_drafts_is_brought_up_to_date_and_keeps_what_it_holds(app: Flask) -> None:
     names = set(db.session.query(Person.name).all())
     db.session.remove()
@@ -38,9 +41,9 @@ def test_a_shop_of_the_form_before_drafts_is_brought_up_to_date_and_keeps_what_i
         config.attributes["connection"] = connection
         command.downgrade(config, "0002")
         connection.commit()
-    assert "draft" not in inspect(db.engine).get_table_names()
+    assert not NEWER & set(inspect(db.engine).get_table_names())
     assert migrate_to_newest(db.engine)
-    assert "draft" in inspect(db.engine).get_table_names()
+    assert set(inspect(db.engine).get_table_names()) >= NEWER
     assert set(db.session.query(Person.name).all()) == names
 
 
