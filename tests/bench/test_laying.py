@@ -1,10 +1,22 @@
-"""Readings that are read twice and weighed leave hardly a garment that steps too far: a small part of the table
+"""Readings that are taken twice and weighed leave hardly a garment that steps too far: a small part of the table
 that `python -m tests.bench.laying` prints, on fixed seeds."""
 
 from __future__ import annotations
 
 import pytest
-from laying import BY_EYE, PLAIN, PLAIN_TWICE, SHAPES, WEIGHED_TWICE, Shape, World, simulated
+from laying import cases
+from shop_at_work import (
+    AS_FLOOR_DOES,
+    BY_EYE,
+    PLAIN,
+    PLAIN_TWICE,
+    POLICIES,
+    SHAPES,
+    WEIGHED_TWICE,
+    Shape,
+    World,
+    simulated,
+)
 
 GARMENTS = 250
 MOST_MISSED = 0.02
@@ -13,14 +25,17 @@ MOST_RE_LAYS = 0.4  # a garment
 
 @pytest.mark.parametrize("shape", SHAPES)
 def test_weighed_readings_miss_no_more_than_a_garment_in_fifty(shape: Shape) -> None:
-    by_eye, plain, plain_twice, weighed = (
+    by_eye, plain, plain_twice, twice, floor = (
         simulated(shape, World(laid=1.2, reading=0.35), policy, GARMENTS)
-        for policy in (BY_EYE, PLAIN, PLAIN_TWICE, WEIGHED_TWICE)
+        for policy in (BY_EYE, PLAIN, PLAIN_TWICE, WEIGHED_TWICE, AS_FLOOR_DOES)
     )
-    assert weighed.share <= MOST_MISSED
-    assert weighed.re_lays / GARMENTS <= MOST_RE_LAYS
-    assert weighed.share < plain_twice.share <= plain.share < by_eye.share
-    assert weighed.re_lays < plain.re_lays
+    for weighed in (twice, floor):
+        assert weighed.share <= MOST_MISSED
+        assert weighed.re_lays / GARMENTS <= MOST_RE_LAYS
+        assert weighed.share < plain_twice.share < by_eye.share
+        assert weighed.re_lays < plain.re_lays
+    assert plain.share < by_eye.share
+    assert floor.measures < twice.measures
 
 
 @pytest.mark.parametrize("shape", SHAPES)
@@ -42,3 +57,11 @@ def test_a_simulation_is_the_same_each_time_and_another_by_another_seed() -> Non
     one, again, other = (simulated("LARK", World(), PLAIN, 40, seed) for seed in (1, 1, 2))
     assert one == again
     assert one != other
+
+
+def test_the_table_has_every_policy_in_every_shop() -> None:
+    rows = list(cases())
+    for laid in (0.7, 1.2, 2.0):
+        for reading in (0.2, 0.35, 0.5):
+            told = {policy for words, world, policy in rows if world == World(laid, reading) and not words}
+            assert told >= set(POLICIES) - {BY_EYE}
