@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import select
+from sqlalchemy.orm import InstrumentedAttribute
 
 from floor.domain.capability import held
 from floor.domain.job import USUAL_HOUSE
@@ -134,17 +134,15 @@ def _choices(asked: Asked) -> tuple[Choice, ...]:
         .order_by(JobRow.created_at.desc(), JobRow.id.desc())
     )
     titles = [(code, f"{title}, {show_code(code)}") for code, title in jobs]
-    hoops = select(RunRow.hoop).where(RunRow.hoop != "")
-    machines = select(RunRow.machine).where(RunRow.machine != "")
     return (
         Choice("job", "Job", "every job", asked.job, tuple(titles)),
-        Choice("size", "Size", "every size", asked.size, _distinct(select(PlacingRow.size))),
-        Choice("hoop", "Hoop", "every hoop", asked.hoop, _distinct(hoops)),
-        Choice("machine", "Machine", "every machine", asked.machine, _distinct(machines)),
+        Choice("size", "Size", "every size", asked.size, _distinct(PlacingRow.size)),
+        Choice("hoop", "Hoop", "every hoop", asked.hoop, _distinct(RunRow.hoop)),
+        Choice("machine", "Machine", "every machine", asked.machine, _distinct(RunRow.machine)),
         Choice("days", "Time", "all the time", str(asked.days) if asked.days else "", tuple(DAYS.items())),
     )
 
 
-def _distinct(query: object) -> tuple[tuple[str, str], ...]:
-    found: Sequence[str] = db.session.scalars(query.distinct()).all()  # type: ignore[attr-defined]
+def _distinct(column: InstrumentedAttribute[str]) -> tuple[tuple[str, str], ...]:
+    found = db.session.scalars(select(column).where(column != "").distinct())
     return tuple((one, one) for one in sorted(found))

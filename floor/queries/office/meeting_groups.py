@@ -15,7 +15,7 @@ NO_MACHINE = "no machine told"
 FRONTS = {"left": "left front", "right": "right front", "whole": "front that does not open"}
 FEWEST_FOR_A_LEAN = 5  # fewer lays say nothing of how a shop lays
 LEAST_LEAN_MM = 0.3  # less is not worth a word to anybody
-CLEAR_ERRORS = 2.0  # standard errors of a mean beyond which a lean is hardly chance
+CLEAR_ERRORS = 3.0  # standard errors of a mean beyond which a lean is hardly chance, with many looked at
 
 
 @dataclass(frozen=True)
@@ -41,6 +41,11 @@ class Group:
     across: Lean | None
     nudges: float | None
     relays: float | None
+
+    @property
+    def leans(self) -> tuple[Lean, ...]:
+        """The ways in which it clearly lies off."""
+        return tuple(one for one in (self.along, self.across) if one is not None and one.clear)
 
 
 @dataclass(frozen=True)

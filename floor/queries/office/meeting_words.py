@@ -83,9 +83,8 @@ def where_from(fronts: Grouping, groupings: Sequence[Grouping]) -> list[str]:
     """What stands out beyond chance, one sentence each."""
     said = []
     for group in fronts.groups:
-        leans = [one for one in (group.along, group.across) if one is not None and one.clear]
-        if leans:
-            ways = listed(lean.words for lean in leans)
+        if group.leans:
+            ways = listed(lean.words for lean in group.leans)
             said.append(
                 f"On average the {group.name} lies {ways} before anything is moved: aim that much the other way."
             )
@@ -93,6 +92,8 @@ def where_from(fronts: Grouping, groupings: Sequence[Grouping]) -> list[str]:
         for group in grouping.groups:
             if _stands_out(group, grouping.groups):
                 said.append(f"{_named(grouping, group)} steps too far more often than the others.")
+    if not said and any(group.leans for grouping in groupings for group in grouping.groups):
+        return ["No front leans by itself; what is bold in the table is hardly chance."]
     return said or ["Nothing stands out beyond chance between fronts, hoops, sizes and machines."]
 
 
