@@ -21,6 +21,7 @@ from placement_cases import (
     read_on,
     ring,
     sums_for,
+    told_other,
     told_own,
 )
 from shapely import affinity, box, union_all
@@ -29,10 +30,12 @@ from split_cases import WHOLE, planned
 from floor.domain.placement import (
     CLOSED_TOLERANCE_MM,
     MIN_PAST_EDGE_MM,
+    OtherSums,
     Placement,
     PlaceSums,
     Readings,
     judge,
+    other_placement,
     own_placement,
     past_edge,
     place_sums,
@@ -125,6 +128,27 @@ class TestSteps:
     def test_readings_tell_how_a_front_lies(self, true: Placement) -> None:
         found = own_placement(MIXED, told_own(MIXED, replace(true, skew=tan(true.skew))))
         assert astuple(found) == pytest.approx(astuple(true), abs=1e-9)
+
+    @given(
+        lies,
+        st.builds(
+            OtherSums,
+            expected=st.just(Readings(-30.0, -25.0, 2.0, 2.0)),
+            upper=st.floats(20, 90),
+            lower=st.floats(-90, 10),
+            slant_upper=st.floats(-1.7, 1.7),
+            slant_lower=st.floats(-1.7, 1.7),
+            lever=st.floats(-20, 0),
+        ),
+    )
+    def test_readings_where_its_sewing_crosses_tell_how_the_other_front_lies(
+        self, true: Placement, where: OtherSums
+    ) -> None:
+        """At any two heights, on edges of any slant, within the folded edge or on it."""
+        sums = replace(MIXED, other=where)
+        found = other_placement(sums, told_other(sums, replace(true, skew=tan(true.skew))))
+        # Off the folded edge the angle stands for its tangent, 0.00001 apart at 2 degrees.
+        assert astuple(found) == pytest.approx(astuple(true), abs=0.005)
 
     @given(lies, lies)
     def test_a_tablets_sums_are_the_rules_to_a_fiftieth(self, own: Placement, other: Placement) -> None:
