@@ -53,7 +53,8 @@ def takes_of(state: RunState, phase: int, reading: str) -> list[float]:
 
 def takes_wanted(state: RunState, index: int, reading: Reading) -> int:
     """How often a place is read in this round. After a nudge what was read before foretells what is read now, and
-    guards against a slip as a second take does: one is enough, unless the four tell of another place. A second that was taken counts all the same."""
+    guards against a slip as a second take does: one is enough, unless the four tell of another place. A second
+    that was taken counts all the same."""
     place, tries = state.phases[index].place, state.tries.get(index, ())
     if place is None or not tries or tries[-1].how == "laid again":
         return reading.takes

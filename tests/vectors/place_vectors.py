@@ -126,7 +126,8 @@ def _case(sums: PlaceSums, random: Random) -> dict[str, Any] | None:
     if abs(exact.skew_deg) > 2 * MAX_SKEW_DEG:
         return None
     said = advice(
-        sums, weighed.verdict, weighed.cause, weighed.nudge, weighed.skew_deg, weighed.lie.stretch.mean, weighed.past_after
+        sums, weighed.verdict, weighed.cause, weighed.nudge, weighed.skew_deg, weighed.lie.stretch.mean,
+        weighed.past_after,
     )  # fmt: skip
     return {
         "hand": asdict(hand),
