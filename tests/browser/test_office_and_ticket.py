@@ -15,7 +15,7 @@ from tests.browser.server import Demo, start_demo
 
 SIZES = ((1280, 800), (800, 1280), (390, 844))
 PAGES = ("/office/", "/office/jobs", "/office/time-log", "/office/problems", "/office/set-aside",
-         "/office/export", "/office/people", "/office/import", "/help")  # fmt: skip
+         "/office/export", "/office/people", "/office/meeting", "/office/import", "/help")  # fmt: skip
 PRINTED_DPI, CSS_DPI = 150, 96
 PAPER_PX = {"A4": (718, 1026), "Letter": (740, 957)}  # within the ticket's margins, 96 px an inch
 LONGEST_LABEL = "11.2 over, 10.4 again"

@@ -68,7 +68,7 @@ def _forget_everything() -> None:
     triggers = db.session.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")).all()
     for name, _ in triggers:
         db.session.execute(text(f"DROP TRIGGER {name}"))
-    for table in ("verdict", "problem", "phase_time", "run", "event"):
+    for table in ("verdict", "placing", "meeting", "problem", "phase_time", "run", "event"):
         db.session.execute(text(f"DELETE FROM {table}"))
     for _, sql in triggers:
         db.session.execute(text(sql))
