@@ -229,13 +229,13 @@ def _errors(hand: Hand, takes: float, height: float) -> tuple[float, float, floa
 
 
 def _other_errors(other: OtherSums, hand: Hand, takes: float) -> tuple[float, float, float, float]:
-    """The same of the other front as it was sewn: what comes in by reading above or below the window's middle and
-    at slanting edges is counted, as if the four were still apart."""
-    along, across, skew, stretch = _errors(hand, takes, other.upper - other.lower)
-    across += skew * ((other.upper + other.lower) / 2) ** 2
-    slant = (other.slant_upper + other.slant_lower) / 2
-    apart = other.slant_upper - other.slant_lower
-    return along + across * slant**2 + skew * other.lever**2, across, skew, stretch + across * apart**2
+    """The same of the other front as it was sewn: each the sum of the squares of what the four readings bring to it
+    where it is read. That slants and heights off the middle make them hang together is left aside."""
+    one, height = hand.reading**2 / takes, other.upper - other.lower
+    middle, lever = (other.upper + other.lower) / 2 / height, other.lever / height
+    along = 0.5 + (lever - other.slant_upper / 2) ** 2 + (lever + other.slant_lower / 2) ** 2
+    stretch = 2 + other.slant_upper**2 + other.slant_lower**2
+    return one * along, one * (0.5 + 2 * middle**2), 2 * one / height**2, one * stretch
 
 
 def _parts(lie: Lie) -> tuple[Estimate, Estimate, Estimate, Estimate]:

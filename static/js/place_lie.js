@@ -107,17 +107,19 @@ function errorsOf(hand, takes, height) {
   return { along: one / 2, across: one / 2, skew: (2 * one) / (height * height), stretch: 2 * one };
 }
 
-/** The same of the other front as it was sewn, as if the four were still apart. */
+/** The same of the other front as it was sewn: what the four readings bring to each part where it is read. */
 function otherErrorsOf(other, hand, takes) {
-  const { along, across: level, skew, stretch } = errorsOf(hand, takes, other.upper - other.lower);
-  const across = level + skew * ((other.upper + other.lower) / 2) ** 2;
-  const slant = (other.slant_upper + other.slant_lower) / 2;
-  const apart = other.slant_upper - other.slant_lower;
+  const height = other.upper - other.lower;
+  const one = (hand.reading * hand.reading) / takes;
+  const middle = (other.upper + other.lower) / 2 / height;
+  const lever = other.lever / height;
+  const along = 0.5 + (lever - other.slant_upper / 2) ** 2 + (lever + other.slant_lower / 2) ** 2;
+  const stretch = 2 + other.slant_upper ** 2 + other.slant_lower ** 2;
   return {
-    along: along + across * slant ** 2 + skew * other.lever ** 2,
-    across,
-    skew,
-    stretch: stretch + across * apart ** 2,
+    along: one * along,
+    across: one * (0.5 + 2 * middle ** 2),
+    skew: (2 * one) / (height * height),
+    stretch: one * stretch,
   };
 }
 

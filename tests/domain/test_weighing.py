@@ -13,10 +13,7 @@ from numpy.typing import NDArray
 from placement_cases import HAND, MIXED, NEAR, OPEN_MINDED, SHIFTS, one_try, told_other, told_own
 
 from floor.domain.hand import Hand
-from floor.domain.placement import (
-    Placement,
-    PlaceSums,
-)
+from floor.domain.placement import OtherSums, Placement, PlaceSums, Readings, other_lies_by
 from floor.domain.weighing import (
     NUDGE_SPREAD_MM,
     OUT_OF_LINE_SPREADS,
@@ -163,6 +160,24 @@ class TestBelief:
         """Four spreads beyond its usual place it is no longer drawn back to that."""
         found = as_sewn(MIXED, HAND, told_other(MIXED, Placement(4.0, 0.0, 0.0, 0.0)), 2.0)
         assert found.along.mean == pytest.approx(4.0, abs=0.01)
+
+    @given(st.floats(-1.5, 1.5), st.floats(-1.5, 1.5), st.floats(-20.0, 20.0), st.floats(5.0, 60.0))
+    def test_each_part_is_told_as_badly_as_the_four_readings_make_it(
+        self, slant_upper: float, slant_lower: float, lever: float, upper: float
+    ) -> None:
+        """Another way: one reading after the other moved by a millimetre, and the effects squared and added. Of
+        open-minded hands the variance that is left is the readings' own."""
+        other = OtherSums(Readings(0.0, 0.0, 2.0, 2.0), upper, -50.0, slant_upper, slant_lower, lever)
+        sums = replace(MIXED, other=other)
+        effects = np.zeros(4)
+        for at in range(4):
+            readings = list(other.expected)
+            readings[at] += 1.0
+            lies = other_lies_by(sums, Readings(*readings), lambda tangent: tangent)
+            effects += np.square([lies.along, lies.across, lies.skew, lies.stretch])
+        believed = as_sewn(sums, Hand(*[20.0] * 7, reading=0.35), other.expected, 2.0)
+        variances = [part.var for part in (believed.along, believed.across, believed.skew, believed.stretch)]
+        assert variances == pytest.approx(effects * 0.35**2 / 2, rel=0.01)
 
 
 def test_readings_are_of_every_round_count() -> None:
