@@ -52,11 +52,54 @@ class Operator:
         for check in phase["checks"]:
             if not check["ends"]:
                 self.tap(self.page.locator(".check").locator("button").filter(has_text=check["right"]))
+        if phase["place"] is not None:
+            self.measure({reading["id"]: reading["expected"] for reading in phase["readings"]})
+            return
         for at, reading in enumerate(phase["readings"]):
             tile = self.page.locator(".reading-tile").nth(at)
             expect(tile).to_have_class(re.compile("is-chosen"))  # the tape has gone on to it by itself
             self.page.wait_for_timeout(TAPE_SETTLES_MS)
             self.tap(self.page.locator(".tape-mark").nth(self._nearest(reading["expected"])))
+
+    def measure(self, values: dict[str, float], takes: int = 2) -> None:
+        """A whole round at a judged place, by pointing at the tape: every place once, then once more; after a nudge
+        once is enough."""
+        for take in range(1, takes + 1):
+            for name, value in values.items():
+                self.ready_for(name, take)
+                self.point(value)
+        self.page.locator(".judged").wait_for()
+        self.page.wait_for_timeout(SETTLE_MS)
+
+    def ready_for(self, name: str, take: int) -> None:
+        """Waits until the tablet asks for this reading; tells it first that the trace is done."""
+        begin = self.page.locator(".foot .main:visible").filter(has_text="easure at 1")
+        if self.page.locator(".place-drawing").count() == 0:
+            self.tap(begin)
+        self.page.wait_for_function(
+            """([name, take]) => {
+              const run = Alpine.$data(document.querySelector(".run"));
+              return run.isReading && run.target.reading.id === name && run.target.take === take && run.pane.width;
+            }""",
+            arg=[name, take],
+        )
+        self.page.wait_for_timeout(TAPE_SETTLES_MS)
+
+    def point(self, value: float) -> None:
+        """A finger on the drawing where the tape shows that many mm, + on the side that the reading calls plus.
+        The half millimetre is the tape's own to find."""
+        drawing = self.page.locator(".place-drawing").bounding_box()
+        assert drawing is not None
+        across, along = self.page.evaluate(
+            """value => {
+              const { layout } = Alpine.$data(document.querySelector(".run"));
+              return [layout.isAcross, layout.at(value)];
+            }""",
+            value,
+        )
+        x, y = (along, drawing["height"] * 0.8) if across else (drawing["width"] * 0.8, along)
+        self.page.touchscreen.tap(drawing["x"] + x, drawing["y"] + y)
+        self.taps += 1
 
     def _nearest(self, expected: float) -> int:
         words = self.page.locator(".tape-mark").all_text_contents()

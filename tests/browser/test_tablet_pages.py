@@ -257,14 +257,16 @@ def test_what_cannot_be_negative_is_offered_from_nothing_upwards(tablet: Browser
     page = tablet.new_page()
     page.goto(demo.address + "/tablet")
     step = {"expected": 0, "low": 0, "high": 1, "never_low": 0, "never_high": 2}
+    width = {"expected": 0, "low": 0, "high": 4, "never_low": 0, "never_high": 20}
     needle = {"expected": -3, "low": -4, "high": -2, "never_low": -9, "never_high": 3}
     tape = """async ([reading, value]) => {
       const { tape } = await import("/static/js/tablet/reading_view.js");
       return tape(reading, value).map((mark) => mark.value);
     }"""
-    assert page.evaluate(tape, [step, None]) == [0, 1, 2, 3, 4, 5, 6]
-    assert page.evaluate(tape, [step, 6]) == [0, 1, 2, 3, 4, 5, 6]
-    assert page.evaluate(tape, [step, 12]) == [9, 10, 11, 12, 13, 14, 15]
+    assert page.evaluate(tape, [width, None]) == [0, 1, 2, 3, 4, 5, 6]
+    assert page.evaluate(tape, [width, 6]) == [0, 1, 2, 3, 4, 5, 6]
+    assert page.evaluate(tape, [width, 12]) == [9, 10, 11, 12, 13, 14, 15]
+    assert page.evaluate(tape, [step, None]) == [0, 0.5, 1, 1.5, 2, 2.5, 3]
     assert page.evaluate(tape, [needle, None]) == [-6, -5, -4, -3, -2, -1, 0]
 
 

@@ -8,6 +8,7 @@ import { differWords, isBlind, nextOf, partsOfName, said, targetOf, tileWords } 
 import { amount, keepUnit, keptUnit, marksOf, snapped } from "./tape_units.js";
 
 const ACROSS = ["a", "b"];
+const NOTHING_ASKED = { reading: { id: "", mark: "", ask: "" }, take: 1, name: "" };
 
 export function placeEntry() {
   return {
@@ -51,6 +52,7 @@ export function placeEntry() {
 
     // ---- the place that is read
     get target() {
+      if (!this.isPlace) return NOTHING_ASKED; // a part of the page that is about to go may still look
       return targetOf(this.phase, this.state.missing, (id) => this.takes(id), this.chosen);
     },
     // What stands of it in the run, mm; null before it is read.
@@ -78,7 +80,7 @@ export function placeEntry() {
     get placeAsk() {
       return this.target.reading.ask;
     },
-    get differs() {
+    get differWords() {
       const { reading, take } = this.target;
       if (take !== 3 || this.question) return "";
       return differWords(reading, this.takes(reading.id), this.unit);

@@ -74,6 +74,6 @@ export function verdict(reading, value, accepted) {
 
 function seamVerdict(reading, value, kind) {
   if (kind === "outside") return `${mm(value)} mm is more than the ${mm(reading.high)} mm that pass: a supervisor may let it pass.`;
-  if (kind === "never") return `${mm(value)} mm fails: more than ${mm(reading.never_high)} mm is never let pass. Sew the front again, or scrap it.`;
+  if (kind === "never") return `${mm(value)} mm fails: over ${mm(reading.never_high)} mm nothing passes. Sew it again, or scrap it.`;
   return kind === "accepted" ? `${mm(value)} mm was let pass.` : "";
 }

@@ -114,6 +114,10 @@ export function entry(record) {
     get readingStepWords() {
       return stepOf(this.reading) < 0.5 ? "¼" : "½";
     },
+    // The closed seam is compared: readings of several crossings at once.
+    get isSeam() {
+      return Boolean(this.phase) && this.phase.readings.length > 1 && Boolean(this.readingGroups[0].title);
+    },
     get readingGroups() {
       return grouped(this.phase.readings);
     },

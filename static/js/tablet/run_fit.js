@@ -24,7 +24,7 @@ export function fitting() {
         if (!words) return;
         const { dataset } = words.parentElement;
         // Within a phase it only grows: nothing moves back under a finger.
-        const most = this.isPlace ? 0 : MOST_CROWDED; // a place is pointed at in its picture: that keeps its size
+        const most = this.isPlace || this.isSeam ? 0 : MOST_CROWDED; // a place is pointed at in its picture: that keeps its size
         while (words.scrollHeight > words.clientHeight + 2 && Number(dataset.crowd) < most) dataset.crowd = Number(dataset.crowd) + 1;
         this.scrolled();
       });

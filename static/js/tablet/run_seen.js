@@ -15,7 +15,8 @@ export function seen(record) {
       return this.state.scrapped.includes(this.phase.garment);
     },
     get sentence() {
-      return this.isOfScrapped ? `Garment ${this.phase.garment} was scrapped: nothing is to be done here.` : this.phase.text;
+      if (this.isOfScrapped) return `Garment ${this.phase.garment} was scrapped: nothing is to be done here.`;
+      return this.isPlace && this.tries.length ? "Trace the window again, and measure at 1 to 4." : this.phase.text;
     },
     get ended() {
       return ENDED.includes(this.state.status);
