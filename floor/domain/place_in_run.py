@@ -7,9 +7,9 @@ from math import degrees
 from typing import TYPE_CHECKING, Literal
 
 from floor.domain.checklist import AcceptBy, Phase, PlaceCheck, Reading
-from floor.domain.placement import Readings, other_placement
+from floor.domain.placement import Readings
 from floor.domain.takes import MOST_TAKES, Settled, is_doubtful, settle, take_name
-from floor.domain.weighing import Try, Weighed, is_foretold, weigh
+from floor.domain.weighing import Try, Weighed, as_sewn, is_foretold, weigh
 
 if TYPE_CHECKING:
     from floor.domain.run_state import RunState
@@ -103,11 +103,12 @@ def place_missing(state: RunState) -> Iterator[Literal["nudge", "re-lay", "read"
 
 
 def is_far_off(state: RunState, place: PlaceCheck) -> bool:
-    """Whether the other front was sewn so far off its drawn place that somebody must decide about it first."""
+    """Whether the other front was sewn so far off its drawn place that somebody must decide about it first: as far
+    as is believed, for crossings near each other hardly tell a skew."""
     settled = settled_place(state, state.phase)
     if settled is None:
         return False
-    lies = other_placement(place.sums, settled[0])
+    lies = as_sewn(place.sums, place.hand, *settled).mean
     return max(abs(lies.along), abs(lies.across)) > DECIDE_OFF_MM or abs(degrees(lies.skew)) > DECIDE_SKEW_DEG
 
 

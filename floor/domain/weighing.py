@@ -47,6 +47,7 @@ NUDGE_SPREAD_MM = 0.1  # of what a machine's start moves when told
 NUDGE_STEP_MM = 0.1  # machines are moved in tenths
 LEAST_NUDGE_MM = 0.15  # less than this in a direction is not asked for
 MOST_NUDGE_MM = 30.0  # more is no nudge
+ENOUGH_ROUNDS = 4  # of readings on one lay: what they leave open, the tape cannot tell
 CHANCES = 512  # ways it could lie that a risk is counted over
 MEAN_WEIGHT = 0.02  # mm of worst step that a mm off the mean nudge is worth: it settles what steps leave open
 SEARCH_FROM_MM, SEARCH_TO_MM = 1.0, 0.01
@@ -125,7 +126,11 @@ def weigh(
     sums: PlaceSums, hand: Hand, tries: tuple[Try, ...], against: tuple[Readings, float] | None = None
 ) -> Weighed:
     """What to do after the last of `tries` (one at least). `against`: the other front's readings as it was sewn
-    and how many takes each has; None judges against its plan, as the first front is."""
+    and how many takes each has; None judges against its plan, as the first front is.
+
+    A tolerance may be finer than a tape can tell. Where even a front laid just right would be risky, what is
+    believed decides whether a nudge is enough; and a lay that was read in ENOUGH_ROUNDS rounds is not read again.
+    """
     own = lie_after(sums, hand, tries)
     other = _on_its_place() if against is None else as_sewn(sums, hand, *against)
     steps = steps_between(sums, own.mean, other.mean)
@@ -135,7 +140,11 @@ def weigh(
     risk_after = _risk(sums, own, other, after)
     skew = Estimate(own.skew.mean - other.skew.mean, own.skew.var + other.skew.var)
     past, past_after = _past(sums, own, 0.0), _past(sums, own, nudge[1])
-    verdict, cause = _verdict(sums, own, skew, risk, risk_after, past, past_after, nudge)
+    nowhere = risk_after > NUDGE_RISK and _risk(sums, own, other, [0.0] * len(steps)) > SEW_RISK
+    foreseen = _as_believed(sums, after) if nowhere else risk_after
+    verdict, cause = _verdict(sums, own, skew, risk, foreseen, past, past_after, nudge)
+    if verdict == "read" and _rounds_of_this_lay(tries) >= ENOUGH_ROUNDS:
+        verdict, cause = "sew", ""
     return Weighed(
         lie=own,
         steps=steps,
@@ -307,6 +316,15 @@ def _risk(sums: PlaceSums, own: Lie, other: Lie, steps: Sequence[float]) -> floa
                 beyond += 1
                 break
     return beyond / CHANCES
+
+
+def _as_believed(sums: PlaceSums, steps: Sequence[float]) -> float:
+    """The risk if it lies just as is believed."""
+    return 1.0 if max(map(abs, steps)) > sums.tolerance else 0.0
+
+
+def _rounds_of_this_lay(tries: Sequence[Try]) -> int:
+    return len(tries) - max((at for at, one in enumerate(tries, 1) if one.how == "laid again"), default=0)
 
 
 def _best_nudge(sums: PlaceSums, steps: Sequence[float], to_mean: tuple[float, float]) -> tuple[float, float]:

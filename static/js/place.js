@@ -14,6 +14,7 @@ const CLEAR_SEW_RISK = 0.02; // above it another reading could turn "sew"
 const CLEAR_NUDGE_RISK = 0.2; // as it lies; below it another reading could turn "nudge" into "sew"
 const CLEAR_LAY_RISK = 0.5; // once nudged; below it another reading could turn "re-lay" into "nudge"
 const CLEAR_SPREADS = 1.64; // so many spreads beyond a limit nothing is turned by another reading
+const ENOUGH_ROUNDS = 4; // of readings on one lay: what they leave open, the tape cannot tell
 const KEPT = 32; // results: a replay asks for the same ones again at every step
 
 let kept = [];
@@ -49,7 +50,11 @@ function weighAnew(sums, hand, tries, against) {
   const risks = { now: riskOf(sums, own, other, steps), after: riskOf(sums, own, other, after) };
   const skew = { mean: means.skew - otherMeans.skew, var: own.skew.var + other.skew.var };
   const past = { now: pastEdge(sums, means, 0), after: pastEdge(sums, means, nudge[1]) };
-  const [verdict, cause] = verdictOf(sums, means, skew, risks, past, nudge);
+  // Where even a front laid just right would be risky, what is believed decides whether a nudge is enough.
+  const nowhere = risks.after > NUDGE_RISK && riskOf(sums, own, other, steps.map(() => 0)) > SEW_RISK;
+  const foreseen = { now: risks.now, after: nowhere ? asBelieved(sums, after) : risks.after };
+  let [verdict, cause] = verdictOf(sums, means, skew, foreseen, past, nudge);
+  if (verdict === "read" && roundsOfThisLay(tries) >= ENOUGH_ROUNDS) [verdict, cause] = ["sew", ""];
   return {
     lie: own,
     steps,
@@ -66,6 +71,11 @@ function weighAnew(sums, hand, tries, against) {
     sure: sureOf(own, skew, verdict, cause, risks),
   };
 }
+
+/** The risk if it lies just as is believed. */
+const asBelieved = (sums, steps) => (worstOf(steps) > sums.tolerance ? 1 : 0);
+
+const roundsOfThisLay = (tries) => tries.length - 1 - tries.findLastIndex(({ how }) => how === "laid again");
 
 /** How far the needle is believed to pass the edge where it passes least, moved by `across`; null where it
  *  need not. */

@@ -4,7 +4,7 @@
 
 import { own } from "./fields.js";
 import { weigh } from "./place.js";
-import { isForetold, otherPlacement } from "./place_lie.js";
+import { asSewn, isForetold, meansOf } from "./place_lie.js";
 import { MOST_TAKES, isDoubtful, settle, takeName } from "./takes.js";
 
 const DECIDE_OFF_MM = 6; // the first front is so far off that somebody decides before the second is spent
@@ -50,7 +50,8 @@ export const takesOf = (state, phase, reading) =>
   TAKES.map((take) => valueOf(state, phase, takeName(reading, take))).filter((value) => value !== undefined);
 
 /** How often a place is read in this round. After a nudge what was read before foretells what is read now, and
- *  guards against a slip as a second take does: one is enough, unless the four tell of another place. A second that was taken counts all the same. */
+ *  guards against a slip as a second take does: one is enough, unless the four tell of another place. A second
+ *  that was taken counts all the same. */
 function takesWanted(state, index, reading) {
   const { place, readings } = phasesOf(state)[index];
   const tries = triesOf(state, index);
@@ -92,11 +93,12 @@ export function placeMissing(state) {
   return found && found.verdict !== "sew" ? [found.verdict] : [];
 }
 
-/** Whether the other front was sewn so far off its drawn place that somebody must decide about it first. */
+/** Whether the other front was sewn so far off its drawn place that somebody must decide about it first: as far as
+ *  is believed, for crossings near each other hardly tell a skew. */
 export function isFarOff(state, place) {
   const settled = settledPlace(state, state.phase);
   if (!settled) return false;
-  const lies = otherPlacement(place.sums, settled[0], Math.atan);
+  const lies = meansOf(asSewn(place.sums, place.hand, ...settled));
   const skewDeg = Math.abs(lies.skew) * (180 / Math.PI);
   return Math.max(Math.abs(lies.along), Math.abs(lies.across)) > DECIDE_OFF_MM || skewDeg > DECIDE_SKEW_DEG;
 }

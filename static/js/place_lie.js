@@ -25,11 +25,11 @@ export const meansOf = (lie) => partsOf((part) => lie[part].mean);
 export const ownPlacement = (sums, readings) =>
   liesBy(sums.expected, acrossSign(sums), sums.height, readings);
 
-/** How the other front's design lies by readings where it is read. `angle`: of a tangent; itself, or atan. */
-export function otherPlacement(sums, readings, angle = (tangent) => tangent) {
+/** How the other front's design lies by readings where it is read. */
+export function otherPlacement(sums, readings) {
   const { other } = sums;
   const seen = liesBy(other.expected, -acrossSign(sums), other.upper - other.lower, readings);
-  const skew = angle(seen.skew);
+  const { skew } = seen;
   const across = seen.across + (skew * (other.upper + other.lower)) / 2;
   // What a slanting edge tells of the height is taken off where it comes from the shift across.
   const byUpper = other.slant_upper * (across - skew * other.upper);

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
-from tape import EVERYTHING, FIRST_FRONT, SECOND_FRONT, SEVERAL_HEADS, UNSURE, Tape
+from tape import (
+    EVERYTHING,
+    FIRST_FRONT,
+    MEASURE,
+    RIGHT,
+    SECOND_FRONT,
+    SEVERAL_HEADS,
+    UNSURE,
+    Tape,
+    section,
+)
 
+from floor.domain.checklist import PlaceCheck
 from floor.domain.hand import USUAL_HAND, Hand
 from floor.domain.place_in_run import judged
 from floor.domain.run_state import RunState
@@ -283,6 +295,13 @@ def test_a_first_front_six_millimetres_off_is_decided_about_too() -> None:
 
     assert off(5.9) == []
     assert off(6.1) == [("place", "decide")]
+
+
+def test_a_skew_read_at_crossings_near_each_other_is_hardly_one() -> None:
+    """At 8 mm from each other half a millimetre of tape looks like 3.6 degrees."""
+    near = replace(RIGHT, other=replace(RIGHT.other, upper=4.0, lower=-4.0))
+    measure = replace(MEASURE, place=PlaceCheck("sewn", near, USUAL_HAND))
+    assert lacks(Tape(section(measure)).open().lies(turned=0.5)) == []
 
 
 def test_a_run_is_opened_with_the_hand_and_the_machine_that_it_was_made_for() -> None:

@@ -27,6 +27,7 @@ from floor.domain.hand import Hand
 from floor.domain.placement import (
     MAX_SKEW_DEG,
     MAX_STRETCH_MM,
+    ON_ITS_PLACE,
     Placement,
     PlaceSums,
     Readings,
@@ -40,6 +41,7 @@ from floor.domain.weighing import (
     CLEAR_NUDGE_RISK,
     CLEAR_SEW_RISK,
     CLEAR_SPREADS,
+    ENOUGH_ROUNDS,
     LEAST_NUDGE_MM,
     MEAN_WEIGHT,
     NUDGE_RISK,
@@ -228,6 +230,28 @@ class TestVerdict:
         hand = replace(self.HAND, reading=0.9)
         again = Try(told_own(self.BAR, Placement(0.0, 0.0, 0.0, 0.0)), 1.0, "read again")
         assert weigh(self.BAR, hand, (again,) * 3).verdict == "sew"
+
+    def test_a_lay_read_often_enough_is_not_read_again(self) -> None:
+        """No tape can tell 0.2 mm by the risk, however often it is read."""
+        fine = replace(MIXED, tolerance=0.2)
+        again = replace(one_try(fine, ON_ITS_PLACE, 1.0), how="read again")
+        other = (fine.other.expected, 2.0)
+        found = [weigh(fine, HAND, (again,) * rounds, other) for rounds in range(1, ENOUGH_ROUNDS + 1)]
+        assert all(one.risk > NUDGE_RISK for one in found)
+        assert [one.verdict for one in found] == ["read"] * (ENOUGH_ROUNDS - 1) + ["sew"]
+        assert found[-1].sure == "close"
+
+    def test_cloth_laid_again_is_read_anew(self) -> None:
+        fine = replace(MIXED, tolerance=0.2)
+        laid = replace(one_try(fine, ON_ITS_PLACE), how="laid again")
+        assert weigh(fine, HAND, (laid,) * 5 + (one_try(fine, ON_ITS_PLACE),)).verdict == "read"
+
+    def test_a_lean_that_steps_is_laid_again_however_often_it_was_read(self) -> None:
+        fine = replace(MIXED, tolerance=0.2)
+        leans = replace(one_try(fine, Placement(0.0, 0.0, radians(0.6), 0.0), 1.0), how="read again")
+        found = weigh(fine, HAND, (leans,) * ENOUGH_ROUNDS)
+        assert (found.verdict, found.cause) == ("re-lay", "skew")
+        assert found.after_nudge > fine.tolerance
 
     def test_where_several_heads_share_a_start_nothing_is_nudged(self) -> None:
         several = replace(LEVEL, nudges=False)
