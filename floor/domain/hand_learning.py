@@ -15,10 +15,11 @@ from floor.domain.hand import LEAST_SPREAD, MOST_SPREAD, USUAL_HAND, Hand
 PRIOR_WEIGHT = 20.0  # the usual spread counts like so many fronts, or pairs, of one's own
 MISLAID_MM = 12.0  # a front so far off was laid by the wrong mark; it says nothing of the hand's spread
 MISLAID_DEG = 4.0
+MISTOLD_MM = 5.0  # buttons that seem so much nearer or farther: one of them was misread, both times
 MISREAD_MM = 2.5  # two takes that differ by more: one of them is a slip
 LEAST_LAID_MM = 0.1  # no hand lays cloth finer
 LEAST_LAID_DEG = 0.05
-LEAST_READ_MM = 0.1  # nor reads a tape finer
+LEAST_READ_MM = 0.2  # nor reads a tape finer, though who copies a first take for a second seems to
 
 
 @dataclass(frozen=True)
@@ -95,5 +96,5 @@ def _spread(usual: float, squares: Sequence[float], least: float) -> float:
 
 
 def _is_laid(one: Laid) -> bool:
-    shifts = max(abs(one.along), abs(one.across), abs(one.stretch))
-    return shifts <= MISLAID_MM and abs(one.skew_deg) <= MISLAID_DEG
+    near = max(abs(one.along), abs(one.across)) <= MISLAID_MM and abs(one.skew_deg) <= MISLAID_DEG
+    return near and abs(one.stretch) <= MISTOLD_MM

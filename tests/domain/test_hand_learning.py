@@ -18,6 +18,7 @@ from floor.domain.hand_learning import (
     MISLAID_DEG,
     MISLAID_MM,
     MISREAD_MM,
+    MISTOLD_MM,
     PRIOR_WEIGHT,
     Laid,
     learn,
@@ -101,7 +102,7 @@ def test_a_misread_pair_and_a_mislaid_front_count_for_nothing() -> None:
         replace(good, along=MISLAID_MM + 0.1),
         replace(good, across=-MISLAID_MM - 0.1),
         replace(good, skew_deg=MISLAID_DEG + 0.1),
-        replace(good, stretch=-MISLAID_MM - 0.1),
+        replace(good, stretch=-MISTOLD_MM - 0.1),
     ]
     assert learn([good, *bad], [*bad, good], [0.3, MISREAD_MM + 0.1, -MISREAD_MM - 0.1]) == learn(
         [good], [good], [0.3]
