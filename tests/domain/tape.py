@@ -119,6 +119,14 @@ UNSURE = section(
         place=PlaceCheck("set", LEFT, replace(USUAL_HAND, reading=1.4)),
     )
 )
+# What may pass is less than a tape can tell, however often it is read.
+TOO_FINE = section(
+    step(
+        "set-fine",
+        readings=place_readings(LEFT.expected),
+        place=PlaceCheck("set", replace(LEFT, tolerance=0.2), replace(USUAL_HAND, reading=0.7)),
+    )
+)
 CLOSED_FRONT = section(
     step("set-whole", readings=place_readings(WHOLE.expected), place=PlaceCheck("set", WHOLE, USUAL_HAND)),
     step("sew-whole", "machine", 90.0),

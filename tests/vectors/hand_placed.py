@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from tape import CLOSED_FRONT, EVERYTHING, FIRST_FRONT, SECOND_FRONT, SEVERAL_HEADS, UNSURE, Tape
+from tape import CLOSED_FRONT, EVERYTHING, FIRST_FRONT, SECOND_FRONT, SEVERAL_HEADS, TOO_FINE, UNSURE, Tape
 
 from floor.domain.hand import USUAL_HAND
+from floor.domain.weighing import ENOUGH_ROUNDS
 
 BY_SUPERVISOR: Any = {"authority": "supervisor"}
 PLACE_AS_IT_IS = {"what": "place", "name": "place", "reason": "it will do"}
@@ -145,6 +146,13 @@ def _verdicts() -> Iterator[Case]:
     tape.lies()
     tape.say("done")
     yield "read once more until it is sure", tape
+    tape = Tape(TOO_FINE).open().lies()
+    for _ in range(ENOUGH_ROUNDS - 1):
+        tape.say("done")
+        tape.say("again", {"how": "read again"})
+        tape.lies()
+    tape.say("done")
+    yield "read as often as is of use, and sewn", tape
     tape = Tape(SEVERAL_HEADS).open().lies(along=2.0)
     tape.say("done")
     tape.say("scrap", {"garments": [4], "cause": "cloth-cut"})
