@@ -260,6 +260,9 @@ def test_each_moment_of_a_place_fits_its_screen(
     worker.tap(page.locator(".question button").filter(has_text="No, measure again"))
     worker.measure(expected_of(worker, u=1.5, l=-1.5))
     fits(page)
+    worker.tap(page.locator(".place-tile").first)
+    worker.tap(page.locator(".place-more button").filter(has_text="in inches"))
+    fits(page)
 
 
 def fits(page: Page) -> None:

@@ -1,20 +1,15 @@
 // One reading place, large enough to point at: what it is measured from, the needle or the sewing's edge, and a
-// tape beside them. Pointing anywhere reads the tape at that height (or, along the edge, at that place across).
+// tape beside them. Where all of it lies is reckoned in place_layout.js.
 
-import { amount, figure, marksOf, snapped } from "./tape_units.js";
+import { amount, figure, marksOf } from "./tape_units.js";
 import { line, rect, svg, words } from "./svg.js";
 import { referenceOf, shortSide, sideWords } from "./place_view.js";
 
-const LEAST_PX_PER_MM = 42; // half a millimetre is then half a finger wide, and the steppers do the rest
-const LEAST_REACH_MM = 3; // of tape to either side of its middle
-const MOST_REACH_MM = 6;
-const MARGIN_PX = 34;
-const BEYOND_PX = 112; // where what is measured from lies beyond the tape
-const BEYOND_AT_PX = 36; // from the pane's end to it
-const TORN_PX = 44; // from there to the torn edge
+const TORN_PX = 44; // from what lies beyond the tape to the torn edge
 const TAPE_PX = 132; // its width
 const FROM_THE_SIDE_PX = 28;
 const LYING_TAPE_PX = 100; // its height where it lies
+const ROOM_FOR_ONE_PX = 330; // for a side's words beside the tape
 const ROOM_FOR_BOTH_PX = 640; // for the words of both sides in one row
 const INK = "var(--ink)";
 const CHALK = "var(--chalk)";
@@ -27,36 +22,6 @@ const THREAD = "var(--thread)";
 const STITCH = "var(--rule)";
 const TAPE = "var(--care-pale)";
 const BIG = { "font-size": 30, "font-weight": 800, fill: INK, stroke: PAPER, "stroke-width": 7, "paint-order": "stroke" };
-
-/**
- * How a place lies in a pane of that many px. `kind`: "set" or "sewn"; `side`: which way x runs toward the folded
- * edge of the front that is read, +1 or -1; `value`: mm, null before it is read: the tape moves along to it.
- */
-export function layoutOf({ reading, side, value, width, height }) {
-  const isAcross = reading.id === "a" || reading.id === "b";
-  const long = isAcross ? width : height;
-  const towardPlus = isAcross ? side : reading.id === "l" ? 1 : -1; // on the screen, x to the right and y down
-  const planned = Math.round(reading.expected);
-  const sure = (long - 2 * BEYOND_PX) / 2 / LEAST_PX_PER_MM;
-  const reach = Math.min(MOST_REACH_MM, Math.max(LEAST_REACH_MM, Math.floor(sure)));
-  const away = value === null ? 0 : value - planned;
-  const middle = Math.abs(away) > reach - 0.5 ? Math.round(value) : planned;
-  const isBeyond = Math.abs(middle) > reach; // what is measured from
-  const before = isBeyond && towardPlus * Math.sign(-middle) < 0 ? BEYOND_PX : MARGIN_PX;
-  const after = isBeyond && towardPlus * Math.sign(-middle) > 0 ? BEYOND_PX : MARGIN_PX;
-  const scale = (long - before - after) / (2 * reach);
-  const at = (mm) => before + (reach + towardPlus * (mm - middle)) * scale;
-  return { isAcross, towardPlus, width, height, middle, reach, isBeyond, scale, at, zero: isBeyond ? (before > after ? BEYOND_AT_PX : long - BEYOND_AT_PX) : at(0) };
-}
-
-/** The value on the tape nearest to a point of the pane, mm. */
-export function valueAt(layout, x, y, unit) {
-  const { isAcross, towardPlus, middle, reach, scale, at } = layout;
-  const along = (isAcross ? x : y) - at(middle);
-  const value = middle + (towardPlus * along) / scale;
-  const { least } = marksOf(unit);
-  return snapped(Math.min(middle + reach, Math.max(middle - reach, value)), least);
-}
 
 /** The drawing, as SVG elements. `value`: where the line stands, null: not read yet, it is drawn pale as planned. */
 export function drawingOf({ reading, kind, value, unit, layout }) {
@@ -73,10 +38,13 @@ export function drawingOf({ reading, kind, value, unit, layout }) {
   ];
 }
 
-// ---- the tape
+// ---- the tape: lengths of its marks (a number's, the one between, the finest), px between numbers, their size
+const LOOKS = { mm: { ticks: [48, 30, 16], room: 34, letters: 30 }, in: { ticks: [32, 22, 14], room: 76, letters: 25 } };
+
 function tapeOf(layout, board, unit) {
   const { middle, reach, at } = layout;
   const { least, number, middle: half } = marksOf(unit);
+  const look = LOOKS[unit];
   const long = layout.isAcross ? layout.width : layout.height;
   const [first, last] = [Math.ceil((middle - reach) / least), Math.floor((middle + reach) / least)];
   const drawn = [board.band(0, long, { fill: TAPE, stroke: INK, "stroke-width": 2 })];
@@ -84,11 +52,10 @@ function tapeOf(layout, board, unit) {
   for (let part = first; part <= last; part += 1) {
     const mm = part * least;
     const isNumber = isWhole(mm / number);
-    const tall = isNumber ? 48 : isWhole(mm / half) ? 30 : 16;
+    const tall = look.ticks[isNumber ? 0 : isWhole(mm / half) ? 1 : 2];
     drawn.push(board.mark(at(mm), tall, { stroke: INK, "stroke-width": isNumber ? 4 : 2 }));
-    const room = unit === "in" ? 72 : 34;
-    if (isNumber && Math.abs(at(mm) - written) >= room) {
-      drawn.push(board.number(figure(mm, unit), at(mm)));
+    if (isNumber && Math.abs(at(mm) - written) >= look.room) {
+      drawn.push(board.number(figure(mm, unit), at(mm), look.letters));
       written = at(mm);
     }
   }
@@ -157,7 +124,7 @@ function alongTheEdge({ width, height, towardPlus, zero, isBeyond }) {
     ground: () => [rect(0, 0, width, height, { fill: CLOTH }), ...clothLines(0, 0, width, height)],
     band: (from, to, look) => rect(tape, from - 4, TAPE_PX, to - from + 8, look),
     mark: (at, tall, look) => line(tape, at, tape + tall, at, look),
-    number: (text, at) => words(text, tape + TAPE_PX - 12, at + 10, { "font-size": 30, "font-weight": 700, fill: INK, "text-anchor": "end" }),
+    number: (text, at, size) => words(text, tape + TAPE_PX - 10, at + 10, { "font-size": size, "font-weight": 700, fill: INK, "text-anchor": "end" }),
     across: (at, look) => line(0, at, tape, at, look),
     reference: (reading) => {
       const name = referenceOf(reading);
@@ -170,8 +137,9 @@ function alongTheEdge({ width, height, towardPlus, zero, isBeyond }) {
     },
     sides: (reading) => {
       const [up, down] = towardPlus < 0 ? [1, -1] : [-1, 1];
-      const top = words(`↑ ${sideWords(reading, up)}`, 18, 40, BIG);
-      const bottom = words(`↓ ${sideWords(reading, down)}`, 18, height - 20, BIG);
+      const sideOf = tape < ROOM_FOR_ONE_PX ? shortSide : sideWords;
+      const top = words(`↑ ${sideOf(reading, up)}`, 18, 40, BIG);
+      const bottom = words(`↓ ${sideOf(reading, down)}`, 18, height - 20, BIG);
       if (isBeyond) return [zero < height / 2 ? bottom : top];
       return [top, bottom];
     },
@@ -202,7 +170,7 @@ function acrossTheEdge({ width, height, towardPlus, zero, isBeyond }) {
     },
     band: (from, to, look) => rect(from - 4, tape, to - from + 8, high, look),
     mark: (at, tall, look) => line(at, tape, at, tape + tall, look),
-    number: (text, at) => words(text, at, tape + high - 14, { "font-size": 30, "font-weight": 700, fill: INK, "text-anchor": "middle" }),
+    number: (text, at, size) => words(text, at, tape + high - 14, { "font-size": size, "font-weight": 700, fill: INK, "text-anchor": "middle" }),
     across: (at, look) => line(at, 0, at, tape, look),
     reference: (reading) => {
       const inner = zero < width / 2 ? 1 : -1;

@@ -3,7 +3,8 @@
 
 import { own } from "../fields.js";
 import { takesOf, triesOf } from "../place_in_run.js";
-import { drawingOf, layoutOf, valueAt } from "./place_drawing.js";
+import { drawingOf } from "./place_drawing.js";
+import { layoutOf, valueAt } from "./place_layout.js";
 import { differWords, isBlind, nextOf, partsOfName, said, targetOf, tileWords } from "./place_view.js";
 import { amount, keepUnit, keptUnit, marksOf, snapped } from "./tape_units.js";
 
@@ -187,7 +188,7 @@ export function placeEntry() {
       if (!keepUnit(this.unit)) this.notice = "This browser keeps nothing: the unit holds until the page is opened again.";
     },
     get unitKey() {
-      return this.unit === "mm" ? "in inches" : "in millimetres";
+      return this.unit === "mm" ? "in inches" : "in mm";
     },
     typePlace() {
       const { reading } = this.target;

@@ -35,7 +35,7 @@ export function placeJudged(record) {
       const off = settled ? asSewnWords(place, settled[0]) : "";
       const other = place.sums.front === "left" ? "right" : "left";
       const lies = off ? `The ${other} front was sewn off its place: ${off}.` : `The ${other} front was sewn on its place.`;
-      if (this.placeMissing) return `${lies} Somebody decides about it before the ${place.sums.front} front is spent.`;
+      if (this.placeMissing) return `${lies} Decide before the ${place.sums.front} front is spent.`;
       return `${lies} The ${place.sums.front} front is now set to it.`;
     },
     get verdictStep() {

@@ -49,9 +49,9 @@ export function sideWords(reading, value) {
   return value > 0 ? reading.plus : reading.minus;
 }
 
-/** "above", "past": the side without what it is a side of. */
+/** "above", "past", "left": the side without what it is a side of. */
 export function shortSide(reading, value) {
-  return value === 0 ? "on it" : sideWords(reading, value).split(" the ")[0];
+  return value === 0 ? "on it" : sideWords(reading, value).split(" the ")[0].replace(/ of$/, "");
 }
 
 /** "1.5 mm past the edge". */

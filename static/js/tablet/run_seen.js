@@ -45,7 +45,7 @@ export function seen(record) {
     get clockWords() {
       return this.elapsed === null ? "–:––" : clock(this.elapsed);
     },
-    // On a low screen a place has no room for more than this of its time.
+    // While a place is read there is no room for more of its time.
     get headTime() {
       return this.phase && this.isOver ? `${this.clockWords} over` : this.clockWords;
     },
