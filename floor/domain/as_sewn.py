@@ -10,10 +10,10 @@ from functools import lru_cache
 
 from shapely import MultiPolygon
 
-from floor.domain.fronts import ROUND_SEGMENTS, FrontPlan
+from floor.domain.fronts import ROUND_SEGMENTS, FrontPlan, Readings
 from floor.domain.growing import grown
 from floor.domain.job import Front
-from floor.domain.placement import OtherSums, Readings
+from floor.domain.place_sums import OtherSums
 from floor.domain.plan import JobPlan
 from floor.domain.seam import Crossing, crossings_of
 

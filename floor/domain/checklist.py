@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from floor.domain.hand import Hand
-from floor.domain.placement import PlaceSums
+from floor.domain.place_sums import PlaceSums
 
 Who = Literal["hands", "machine", "supervisor"]
 AcceptBy = Literal["operator", "supervisor", "nobody"]

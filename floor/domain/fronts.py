@@ -29,9 +29,10 @@ class NoOpening(ValueError):
     """Something of an opening was asked of a job whose garment has none."""
 
 
-class ExpectedReadings(NamedTuple):
-    """The four readings of a front that lies exactly right, mm: `u`, `l` along the opening to the upper and
-    the lower button's centre, `a`, `b` beyond the folded edge at the upper and the lower line."""
+class Readings(NamedTuple):
+    """The four readings of a front, mm: `u`, `l` along the opening, needle above the upper and below the lower
+    button's centre; `a`, `b` needle beyond the folded edge at the upper and the lower line, + outward. On a garment
+    that does not open: above the top and below the bottom drawn line, and right of the drawn centre line."""
 
     u: float
     l: float  # noqa: E741 - the name of the reading, as everywhere in Floor
@@ -97,7 +98,7 @@ class SizePlan:
     buttons: tuple[Point, ...]
     fronts: Mapping[Front, FrontPlan]
 
-    def expected_readings(self, front: Front) -> ExpectedReadings:
+    def expected_readings(self, front: Front) -> Readings:
         """What u, l, a and b read on `front` of a garment of this size when it lies exactly right, mm.
 
         The buttons of the span are at y = +-span/2, the window's lines at y1 and y0. NoOpening for a garment
@@ -108,7 +109,7 @@ class SizePlan:
             raise NoOpening("A garment without an opening has no buttons and no folded edge to read against.")
         y0, y1 = self.window
         half_span = self.opening.span / 2
-        return ExpectedReadings(u=y1 - half_span, l=-y0 - half_span, a=reach, b=reach)
+        return Readings(u=y1 - half_span, l=-y0 - half_span, a=reach, b=reach)
 
 
 def cloths_of(job: Job, region: MultiPolygon) -> tuple[MultiPolygon, ...]:

@@ -12,9 +12,10 @@ from typing import ClassVar
 from floor.domain.events import Event, Kind, UnreadableData
 from floor.domain.fields import Fields
 from floor.domain.hand import HAND_NAMES, LEAST_SPREAD, MOST_SPREAD, Hand
+from floor.domain.place_lie import How
+from floor.domain.place_steps import MOST_NUDGE_MM
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 from floor.domain.takes import MOST_TAKES, take_name
-from floor.domain.weighing import MOST_NUDGE_MM, How
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,10 @@ from math import degrees
 from typing import TYPE_CHECKING, Literal
 
 from floor.domain.checklist import AcceptBy, Phase, PlaceCheck, Reading
-from floor.domain.placement import Readings
+from floor.domain.fronts import Readings
+from floor.domain.place_lie import Try, as_sewn, is_foretold
 from floor.domain.takes import MOST_TAKES, Settled, is_doubtful, settle, take_name
-from floor.domain.weighing import Try, Weighed, as_sewn, is_foretold, weigh
+from floor.domain.weighing import Weighed, weigh
 
 if TYPE_CHECKING:
     from floor.domain.run_state import RunState

@@ -11,9 +11,11 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Any
 
+from floor.domain.fronts import Readings
 from floor.domain.job import Job
+from floor.domain.place_sums import PlaceSums
 from floor.domain.place_words import advice
-from floor.domain.placement import Judgement, Placement, PlaceSums, Readings, past_edge
+from floor.domain.placement import Judgement, Placement, past_edge
 from floor.domain.weighing import Action, Weighed
 
 LENGTH_DECIMALS = 3

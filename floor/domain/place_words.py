@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import radians, tan
 
-from floor.domain.placement import Cause, PlaceSums
+from floor.domain.place_sums import PlaceSums
+from floor.domain.placement import Cause
 from floor.domain.weighing import Action
 
 SHOWN_MM = 0.05  # less is shown as nothing

@@ -10,10 +10,11 @@ from math import degrees
 from typing import Literal
 
 from floor.domain.checklist import Phase, PlaceCheck, Reading
+from floor.domain.fronts import Readings
 from floor.domain.job import Front
 from floor.domain.payloads import Opened, PhaseDone, ReadAgain, ReadingTaken, Redone, Scrapped
 from floor.domain.place_in_run import index_of, judged, settled_place, takes_of
-from floor.domain.placement import Readings, other_placement, own_placement
+from floor.domain.placement import other_placement, own_placement
 from floor.domain.run import Replay, Step
 from floor.domain.run_state import RunState
 from floor.domain.weighing import Action, Sure

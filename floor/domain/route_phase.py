@@ -8,7 +8,7 @@ from floor.domain import route_words
 from floor.domain.checklist import Check, Count, Phase, PlaceCheck, Reading
 from floor.domain.english import numbered
 from floor.domain.job import Front
-from floor.domain.placement import CLOSED_TOLERANCE_MM, MIN_PAST_EDGE_MM, place_sums
+from floor.domain.place_sums import CLOSED_TOLERANCE_MM, MIN_PAST_EDGE_MM, place_sums
 from floor.domain.route_parts import HouseLimit, ReadingTemplate
 from floor.domain.route_repeat import Repeat
 from floor.domain.route_text import Words, fill, front_words, job_words, layer_words, sentence, size_words

@@ -8,7 +8,7 @@ from floor.domain.as_sewn import sewn_sums
 from floor.domain.english import unique
 from floor.domain.hand import Hand
 from floor.domain.job import Garment, HouseRules, Job
-from floor.domain.placement import OtherSums
+from floor.domain.place_sums import OtherSums
 from floor.domain.plan import JobPlan
 from floor.domain.route_front import FrontOfLoad
 from floor.domain.route_parts import Condition, PhaseTemplate, Route, Section

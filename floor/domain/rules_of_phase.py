@@ -16,9 +16,9 @@ from floor.domain.payloads import (
     ReadingTaken,
 )
 from floor.domain.place_in_run import settled_place
+from floor.domain.place_lie import Try
 from floor.domain.rule_broken import NeedsSupervisor, NotOnThisPhase, StillMissing
 from floor.domain.run_state import Missing, RunState
-from floor.domain.weighing import Try
 
 
 def check(state: RunState, event: Event, said: CheckAnswered) -> RunState:

@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from floor.domain.checklist import AcceptBy, Checklist, Phase
 from floor.domain.place_in_run import place_missing, readings_missing
-from floor.domain.weighing import Try
+from floor.domain.place_lie import Try
 
 
 class Status(StrEnum):

@@ -8,13 +8,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from floor.domain.english import listed
+from floor.domain.fronts import Readings
 from floor.domain.hand import USUAL_HAND
 from floor.domain.job import Front, HouseRules, Job
 from floor.domain.place_json import place_json
-from floor.domain.placement import CLOSED_TOLERANCE_MM, Judgement, PlaceSums, Readings, judge, place_sums
+from floor.domain.place_lie import Try
+from floor.domain.place_sums import CLOSED_TOLERANCE_MM, PlaceSums, place_sums
+from floor.domain.placement import Judgement, judge
 from floor.domain.plan import JobPlan
 from floor.domain.quoting import quoted
-from floor.domain.weighing import Try, Weighed, weigh
+from floor.domain.weighing import Weighed, weigh
 from floor.jobfile import read_job_folder
 from floor.queries.place_given import given
 from floor.queries.planned import plan_of_source

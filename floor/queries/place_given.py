@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from floor.domain.checklist import Reading
 from floor.domain.english import listed
+from floor.domain.fronts import Readings
 from floor.domain.lengths import MAX_LENGTH_MM, LengthError, format_mm, parse_length
-from floor.domain.placement import Readings
 from floor.domain.takes import AGREE_MM, MOST_TAKES, Settled, is_doubtful, is_mirrored, settle
 
 ASK_BEYOND_MM = 5.0  # farther from what is expected is asked about

@@ -7,8 +7,9 @@ from math import degrees
 
 from floor.domain.lengths import format_mm
 from floor.domain.place_json import plain_advice, weighed_advice
+from floor.domain.place_sums import PlaceSums
 from floor.domain.place_words import SHOWN_MM, moved_words
-from floor.domain.placement import Placement, PlaceSums
+from floor.domain.placement import Placement
 from floor.queries.place import JudgedPlace
 from floor.queries.text_table import paragraph, text_table
 

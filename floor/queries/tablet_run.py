@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import asdict, replace
 from typing import Any
 
@@ -69,16 +70,16 @@ def run(run_id: str) -> Page | None:
         "events": [vars(event) for event in events],
         "catalogue": catalogue(),
         "pictures": [f"{address}/{index}.svg{query}" for index in range(len(checklist.phases))],
-        "seams": _seams(plan, checklist, size),
+        "seams": _seams(plan, checklist, {one.size for one in loaded}),
         "next": next_load(_once_over(view, row, checklist), row.garments[0] if row.garments else None),
         "job_address": f"/T/{job_row.code}",
     }
 
 
-def _seams(plan: Plan, checklist: Checklist, size: str) -> Page:
+def _seams(plan: Plan, checklist: Checklist, sizes: Collection[str]) -> Page:
     """By size, the seam that the tablet moves as a front lies; none where the run judges no place."""
     judges = any(phase.place is not None and phase.place.kind == "set" for phase in checklist.phases)
-    return {size: seam_strip(plan.sums, size).as_json()} if judges else {}
+    return {size: seam_strip(plan.sums, size).as_json() for size in sizes} if judges else {}
 
 
 def _undos_set_aside(run_id: str) -> dict[str, str]:

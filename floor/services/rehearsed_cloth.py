@@ -9,9 +9,11 @@ from dataclasses import dataclass, field, replace
 
 from floor.domain.checklist import Checklist, PlaceCheck
 from floor.domain.events import Kind, read_event
+from floor.domain.fronts import Readings
 from floor.domain.payloads import Opened
 from floor.domain.place_in_run import index_of, judged
-from floor.domain.placement import OtherSums, Placement, PlaceSums, Readings, steps_between
+from floor.domain.place_sums import OtherSums, PlaceSums
+from floor.domain.placement import Placement, steps_between
 from floor.domain.run import replay
 from floor.domain.run_state import RunState
 from floor.services.rehearsal import Hands, answers

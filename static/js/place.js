@@ -2,7 +2,7 @@
 // floor/domain/weighing.py. tests/vectors/place.json holds both equal.
 
 import {
-  ON_ITS_PLACE, acrossSign, asSewn, lieAfter, meansOf, otherPlacement, ownPlacement, radians, spread,
+  NUDGE_SPREAD_MM, ON_ITS_PLACE, acrossSign, asSewn, lieAfter, meansOf, otherPlacement, ownPlacement, radians, spread,
 } from "./place_lie.js";
 import { bestNudge, nudged, riskOf, stepsBetween, worstOf } from "./place_steps.js";
 
@@ -15,6 +15,8 @@ const CLEAR_NUDGE_RISK = 0.2; // as it lies; below it another reading could turn
 const CLEAR_LAY_RISK = 0.5; // once nudged; below it another reading could turn "re-lay" into "nudge"
 const CLEAR_SPREADS = 1.64; // so many spreads beyond a limit nothing is turned by another reading
 const ENOUGH_ROUNDS = 4; // of readings on one lay: what they leave open, the tape cannot tell
+const MOST_OUTWARD = 0.4; // of the tolerance: so much farther out than meets best to keep past the edge
+const LEAST_OUTWARD = 2; // tenths of a mm
 const KEPT = 32; // results: a replay asks for the same ones again at every step
 
 let kept = [];
@@ -45,7 +47,7 @@ function weighAnew(sums, hand, tries, against) {
   const other = against === null ? ON_ITS_PLACE : asSewn(sums, hand, ...against);
   const [means, otherMeans] = [meansOf(own), meansOf(other)];
   const steps = stepsBetween(sums, means, otherMeans);
-  const nudge = bestNudge(sums, steps, means, otherMeans);
+  const nudge = keptPast(sums, own, other, steps, bestNudge(sums, steps, means, otherMeans));
   const after = nudged(sums, steps, nudge);
   const risks = { now: riskOf(sums, own, other, steps), after: riskOf(sums, own, other, after) };
   const skew = { mean: means.skew - otherMeans.skew, var: own.skew.var + other.skew.var };
@@ -76,6 +78,18 @@ function weighAnew(sums, hand, tries, against) {
 const asBelieved = (sums, steps) => (worstOf(steps) > sums.tolerance ? 1 : 0);
 
 const roundsOfThisLay = (tries) => tries.length - 1 - tries.findLastIndex(({ how }) => how === "laid again");
+
+/** The nudge, a little farther out where it would leave the needle too near the folded edge: sewing that is
+ *  planned to pass it by hardly more than it must would else be laid again for every tenth. */
+function keptPast(sums, own, other, steps, nudge) {
+  const past = pastEdge(sums, meansOf(own), nudge[1]);
+  if (past === null || past >= sums.keep_past) return nudge;
+  const short = sums.keep_past - past + NUDGE_SPREAD_MM;
+  const tenths = Math.max(LEAST_OUTWARD, Math.ceil(10 * short));
+  const farther = [nudge[0], Math.floor(10 * nudge[1] + acrossSign(sums) * tenths + 0.5) / 10];
+  if (short > MOST_OUTWARD * sums.tolerance) return nudge;
+  return riskOf(sums, own, other, nudged(sums, steps, farther)) <= NUDGE_RISK ? farther : nudge;
+}
 
 /** How far the needle is believed to pass the edge where it passes least, moved by `across`; null where it
  *  need not. */

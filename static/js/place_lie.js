@@ -2,7 +2,7 @@
 // floor/domain/weighing.py, done in the same order, so that hardly a last digit differs;
 // tests/vectors/place.json holds both equal. Readings are lists [u, l, a, b], mm; skews are in radians.
 
-const NUDGE_SPREAD_MM = 0.1; // of what a machine's start moves when told
+export const NUDGE_SPREAD_MM = 0.1; // of what a machine's start moves when told
 const PARTS = ["along", "across", "skew", "stretch"];
 
 // A reading so many spreads from what the one before foretold: the cloth or the start moved.

@@ -17,18 +17,15 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "domain")]
 from placement_cases import barred_plan, told_other, told_own  # noqa: E402
 
 from floor.domain.as_sewn import sewn_sums  # noqa: E402
+from floor.domain.fronts import Readings  # noqa: E402
 from floor.domain.hand import Hand  # noqa: E402
-from floor.domain.placement import (  # noqa: E402
-    Placement,
-    PlaceSums,
-    Readings,
-    judge,
-    place_sums,
-    steps_between,
-)
+from floor.domain.place_lie import NUDGE_SPREAD_MM, Try, is_foretold  # noqa: E402
+from floor.domain.place_steps import NUDGE_STEP_MM  # noqa: E402
+from floor.domain.place_sums import PlaceSums, place_sums  # noqa: E402
+from floor.domain.placement import Placement, judge, steps_between  # noqa: E402
 from floor.domain.plan import JobPlan, plan_job  # noqa: E402
 from floor.domain.takes import MOST_TAKES, Settled, settle  # noqa: E402
-from floor.domain.weighing import NUDGE_SPREAD_MM, NUDGE_STEP_MM, Try, is_foretold, weigh  # noqa: E402
+from floor.domain.weighing import weigh  # noqa: E402
 from floor.jobfile import outline_of, read_job_folder  # noqa: E402
 from floor.places import page_folder  # noqa: E402
 from floor.queries.shop_routes import route_needs  # noqa: E402

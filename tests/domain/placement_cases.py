@@ -14,20 +14,14 @@ from route_cases import drawn, plan_for
 from shapely import MultiPolygon, Polygon, box
 from split_cases import JOB, disc, layer, opened, planned
 
-from floor.domain.fronts import SizePlan, cloths_of
+from floor.domain.fronts import Readings, SizePlan, cloths_of
 from floor.domain.hand import Hand
 from floor.domain.job import Design, Front, Garment, Job
-from floor.domain.placement import (
-    OtherSums,
-    Placement,
-    PlaceSums,
-    Readings,
-    StepSums,
-    place_sums,
-)
+from floor.domain.place_lie import Try
+from floor.domain.place_sums import OtherSums, PlaceSums, StepSums, place_sums
+from floor.domain.placement import Placement
 from floor.domain.plan import JobPlan
 from floor.domain.region import as_multi
-from floor.domain.weighing import Try
 
 SEAM_X = -10.0  # of split_cases' job: the left front lies on top
 Points = NDArray[np.float64]

@@ -10,10 +10,11 @@ from route_cases import CLOSED_JOB, SPLIT_JOB, plan_for
 
 from floor.domain.checklist import Check, Checklist, Count, Phase, PlaceCheck, Reading
 from floor.domain.events import Authority, Event
+from floor.domain.fronts import Readings
 from floor.domain.hand import USUAL_HAND
 from floor.domain.job import Front, Job
 from floor.domain.payloads import Opened, read_payload
-from floor.domain.placement import PlaceSums, Readings, place_sums
+from floor.domain.place_sums import PlaceSums, place_sums
 from floor.domain.run import Replay, replay
 
 START_MS = 1_790_000_000_000

@@ -13,9 +13,11 @@ from route_cases import CLOSED_JOB, drawn, plan_for
 from split_cases import layer
 
 from floor.domain.as_sewn import measured_at, sewn_sums
+from floor.domain.fronts import Readings
 from floor.domain.growing import grown
 from floor.domain.job import Design, Front, Garment
-from floor.domain.placement import OtherSums, Placement, Readings, other_placement, place_sums
+from floor.domain.place_sums import OtherSums, place_sums
+from floor.domain.placement import Placement, other_placement
 from floor.domain.plan import JobPlan
 
 FRONTS: tuple[Front, ...] = ("left", "right")

@@ -9,11 +9,14 @@ from route_cases import SPLIT_JOB
 from shapely import box
 from split_cases import JOB, WHOLE, layer, planned
 
+from floor.domain.fronts import Readings
 from floor.domain.hand import USUAL_HAND
 from floor.domain.job import Front, Job
 from floor.domain.place_json import Json, place_json
-from floor.domain.placement import Readings, judge, place_sums
-from floor.domain.weighing import Try, weigh
+from floor.domain.place_lie import Try
+from floor.domain.place_sums import place_sums
+from floor.domain.placement import judge
+from floor.domain.weighing import weigh
 
 BAR = box(-80, -50, 80, 50)  # crosses the seam level: a step there is the shift along the opening
 PLACE = (

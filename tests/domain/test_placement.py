@@ -27,20 +27,10 @@ from placement_cases import (
 from shapely import affinity, box, union_all
 from split_cases import WHOLE, planned
 
-from floor.domain.placement import (
-    CLOSED_TOLERANCE_MM,
-    MIN_PAST_EDGE_MM,
-    OtherSums,
-    Placement,
-    PlaceSums,
-    Readings,
-    judge,
-    other_placement,
-    own_placement,
-    past_edge,
-    place_sums,
-)
-from floor.domain.weighing import linear_steps
+from floor.domain.fronts import Readings
+from floor.domain.place_steps import linear_steps
+from floor.domain.place_sums import CLOSED_TOLERANCE_MM, MIN_PAST_EDGE_MM, OtherSums, PlaceSums, place_sums
+from floor.domain.placement import Placement, judge, other_placement, own_placement, past_edge
 
 HALF = sqrt(0.5)
 UPRIGHT = made_up([(0.0, 1.0, 0.0)])

@@ -26,7 +26,8 @@ from split_cases import disc
 
 from floor.domain.fronts import SizePlan
 from floor.domain.job import Front
-from floor.domain.placement import Placement, PlaceSums, judge, steps_between
+from floor.domain.place_sums import PlaceSums
+from floor.domain.placement import Placement, judge, steps_between
 
 PAIRS = 2500  # of each of the four shapes
 EXACT_MM = 0.02

@@ -26,7 +26,7 @@ from floor.domain.as_sewn import sewn_sums
 from floor.domain.checklist import Checklist, Phase, Reading
 from floor.domain.hand import Hand
 from floor.domain.job import Front, HouseRules, Job, Machine
-from floor.domain.placement import CLOSED_TOLERANCE_MM
+from floor.domain.place_sums import CLOSED_TOLERANCE_MM
 from floor.domain.plan import JobPlan
 from floor.domain.route import expand, sections_of
 

@@ -16,14 +16,17 @@ from read_back import read_back
 from floor.domain import rules, rules_of_phase
 from floor.domain.checklist import Checklist
 from floor.domain.events import Event, Kind
+from floor.domain.fronts import Readings
 from floor.domain.hand import Hand
 from floor.domain.payloads import Opened, read_payload
+from floor.domain.place_lie import How, Try
+from floor.domain.place_sums import PlaceSums
 from floor.domain.place_words import advice
-from floor.domain.placement import PlaceSums, Readings, Verdict, judge
+from floor.domain.placement import Verdict, judge
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 from floor.domain.run import replay
 from floor.domain.timing import time_log
-from floor.domain.weighing import How, Sure, Try, weigh
+from floor.domain.weighing import Sure, weigh
 
 VECTORS = Path(__file__).parents[1] / "vectors"
 NO_GROUPS = ("catalogue.json", "place.json")

@@ -12,17 +12,12 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from placement_cases import HAND, MIXED, NEAR, OPEN_MINDED, SHIFTS, one_try, told_other, told_own
 
+from floor.domain.fronts import Readings
 from floor.domain.hand import Hand
-from floor.domain.placement import OtherSums, Placement, PlaceSums, Readings, other_lies_by
-from floor.domain.weighing import (
-    NUDGE_SPREAD_MM,
-    OUT_OF_LINE_SPREADS,
-    Lie,
-    Try,
-    as_sewn,
-    lie_after,
-    weigh,
-)
+from floor.domain.place_lie import NUDGE_SPREAD_MM, OUT_OF_LINE_SPREADS, Lie, Try, as_sewn, lie_after
+from floor.domain.place_sums import OtherSums, PlaceSums
+from floor.domain.placement import Placement, other_lies_by
+from floor.domain.weighing import weigh
 
 OWN_LINE = Hand(6.0, 6.0, 2.0, 3.0)  # so wide that nothing of these tests is out of line
 Matrix = NDArray[np.float64]

@@ -23,14 +23,16 @@ from placement_cases import (
     told_own,
 )
 
+from floor.domain.fronts import Readings
 from floor.domain.hand import Hand
+from floor.domain.place_lie import Estimate, Lie, Try, as_sewn, lie_after
+from floor.domain.place_steps import LEAST_NUDGE_MM, MEAN_WEIGHT
+from floor.domain.place_sums import PlaceSums
 from floor.domain.placement import (
     MAX_SKEW_DEG,
     MAX_STRETCH_MM,
     ON_ITS_PLACE,
     Placement,
-    PlaceSums,
-    Readings,
     judge,
     nudge_to_mean,
     nudged,
@@ -42,16 +44,9 @@ from floor.domain.weighing import (
     CLEAR_SEW_RISK,
     CLEAR_SPREADS,
     ENOUGH_ROUNDS,
-    LEAST_NUDGE_MM,
-    MEAN_WEIGHT,
     NUDGE_RISK,
     SEW_RISK,
-    Estimate,
-    Lie,
-    Try,
     Weighed,
-    as_sewn,
-    lie_after,
     weigh,
 )
 
@@ -273,6 +268,18 @@ class TestVerdict:
         other = Placement(0.0, -1.4, 0.0, 0.0)
         away = judged(past, SURE, Placement(2.5, 0.0, 0.0, 0.0), other)
         assert (away.verdict, away.cause) == ("re-lay", "edge")
+
+    def test_sewing_that_hardly_passes_the_edge_is_nudged_out_rather_than_laid_again(self) -> None:
+        """1 mm is planned and 1 mm must stay. 0.1 mm inward: out by 0.2 mm, and by no more than 0.4 mm in all."""
+        planned = LEVEL.expected._replace(a=1.0, b=1.0)
+        thin = replace(LEVEL, expected=planned, keep_past=1.0)
+        found = judged(thin, SURE, Placement(0.0, -0.1 * thin.across_sign, 0.0, 0.0))
+        assert (found.verdict, found.cause) == ("nudge", "edge")
+        assert found.nudge == (0.0, pytest.approx(0.2 * thin.across_sign))
+        assert found.past_after is not None
+        assert found.past_after >= 1.0
+        leaning = judged(thin, SURE, Placement(0.0, 0.0, radians(0.5), 0.0))
+        assert (leaning.verdict, leaning.cause) == ("re-lay", "edge")
 
     @given(NEAR, NEAR)
     @settings(max_examples=60)

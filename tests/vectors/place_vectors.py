@@ -12,23 +12,18 @@ from typing import Any
 from route_cases import CLOSED_JOB, OPENING, PENNANT, SPLIT_JOB, drawn, plan_for, shop_route
 from tape import Tape
 
+from floor.domain.fronts import Readings
 from floor.domain.hand import USUAL_HAND, Hand
 from floor.domain.job import HouseRules, Job, Machine
 from floor.domain.outline import Outline
 from floor.domain.place_in_run import index_of, settled_place
+from floor.domain.place_lie import Try
+from floor.domain.place_steps import CHANCES
+from floor.domain.place_sums import PlaceSums
 from floor.domain.place_words import advice
-from floor.domain.placement import PlaceSums, Readings, judge
+from floor.domain.placement import judge
 from floor.domain.route import expand, sections_of
-from floor.domain.weighing import (
-    CHANCES,
-    CLEAR_NUDGE_RISK,
-    CLEAR_SEW_RISK,
-    NUDGE_RISK,
-    SEW_RISK,
-    Try,
-    Weighed,
-    weigh,
-)
+from floor.domain.weighing import CLEAR_NUDGE_RISK, CLEAR_SEW_RISK, NUDGE_RISK, SEW_RISK, Weighed, weigh
 
 CASES = 300
 MOST_OF_A_KIND = 36  # of a verdict, its cause and how sure it is: the rare ones are looked for

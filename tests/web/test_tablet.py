@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
+from pathlib import Path
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
 
 from floor import create_app
+from floor.domain.job import HouseRules
 from floor.domain.ticket import show_code
+from floor.jobfile import read_job_folder
+from floor.places import page_folder
+from floor.queries.shop_routes import route_needs
 from floor.queries.views import Plan, find_job, revision_plan
-from floor.services.jobs import remove_job
+from floor.services.jobs import import_job, remove_job
 from floor.store.database import writing
 from floor.store.models import Setting, db
 from tests.conftest import PASSWORD, START, SUPERVISOR, Tablet
@@ -107,6 +113,21 @@ class TestRunPage:
         assert len(page["pictures"]) == len(page["checklist"]["phases"])
         assert page["catalogue"]["problems"]["broken-needle"]["needs_fragments"]
         assert client.get(f"/tablet/run/{run}.json").json["run"] == run
+
+    def test_has_the_seam_of_every_size_in_its_load(
+        self, client: FlaskClient, tmp_path: Path, tablet: Tablet
+    ) -> None:
+        folder = tmp_path / "two-heads"
+        shutil.copytree(page_folder("demo_jobs") / "larkspur-jackets", folder)
+        file = folder / "larkspur-jackets.toml"
+        file.write_text(file.read_text("utf-8").replace("heads = 1", "heads = 2"), "utf-8")
+        source = read_job_folder(file, route_needs())
+        code = import_job(source, SUPERVISOR, START, HouseRules(first_piece=False)).code
+        tablet.walk(code, "prepare")
+        run = tablet.open(code, "front-left", (4, 5))
+        tablet.send()
+        page = client.get(f"/tablet/run/{run}.json").json
+        assert {garment["size"] for garment in page["garments"]} == page["seams"].keys() == {"M", "XL"}
 
     def test_it_offers_what_comes_once_the_run_is_over(
         self, client: FlaskClient, tablet: Tablet, larkspur: str

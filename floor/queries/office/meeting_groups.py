@@ -8,7 +8,7 @@ from math import sqrt
 from statistics import fmean, median, stdev
 
 from floor.domain.capability import Share, share_beyond
-from floor.domain.placement import CLOSED_TOLERANCE_MM
+from floor.domain.place_sums import CLOSED_TOLERANCE_MM
 from floor.queries.office.meeting_rows import Closed, Round
 
 NO_MACHINE = "no machine told"

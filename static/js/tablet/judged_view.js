@@ -2,7 +2,7 @@
 // make, the one thing to do, and what was tried before. Pure: what `judged` found in, words out.
 
 import { advice, movedWords, turnedWords } from "../place_words.js";
-import { otherPlacement } from "../place_lie.js";
+import { asSewn, meansOf } from "../place_lie.js";
 import { ordinal } from "./words.js";
 
 const VERDICTS = { sew: "Sew", nudge: "Nudge", "re-lay": "Re-lay", read: "Read again" };
@@ -55,8 +55,8 @@ function tryWords(one, sums) {
 }
 
 /** How the front that was sewn first lies, from its own place: "1.2 mm toward the hem, turned by 0.4°". */
-export function asSewnWords(place, readings) {
-  const lies = otherPlacement(place.sums, readings);
+export function asSewnWords(place, settled) {
+  const lies = meansOf(asSewn(place.sums, place.hand, ...settled));
   const inward = place.sums.side || 1; // the other front's folded edge lies the other way
   const parts = [];
   if (Math.abs(lies.along) >= SHOWN_MM) parts.push(`${mm(lies.along)} toward the ${lies.along > 0 ? "collar" : "hem"}`);

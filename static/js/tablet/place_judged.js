@@ -32,7 +32,7 @@ export function placeJudged(record) {
       const { place } = this.phase;
       if (this.weighed) return this.isTakenAsItLies ? `It was: ${adviceWords(this.weighed, place.sums)}` : adviceWords(this.weighed, place.sums);
       const settled = settledPlace(this.whole, this.state.phase);
-      const off = settled ? asSewnWords(place, settled[0]) : "";
+      const off = settled ? asSewnWords(place, settled) : "";
       const other = place.sums.front === "left" ? "right" : "left";
       const lies = off ? `The ${other} front was sewn off its place: ${off}.` : `The ${other} front was sewn on its place.`;
       if (this.placeMissing) return `${lies} Decide before the ${place.sums.front} front is spent.`;
