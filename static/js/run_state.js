@@ -13,6 +13,8 @@ export const voidState = (checklist) => ({
   garments: [],
   scrapped: [],
   operator: "",
+  device: "", // the tablet that has the run in hand
+  since: null, // since when its operator has it there, ms by the server's clock
   pause: "",
   problems: [],
   answers: {}, // answers, readings, counts: by phase, then by id; a count's id is "pins out"
@@ -93,14 +95,17 @@ function byParts(one, other) {
   return at < 0 ? 0 : one[at] < other[at] ? -1 : 1;
 }
 
-/** The state as the server has it too. */
+/** The state as the server has it too; what is missing is found when somebody asks, for a place takes long to judge. */
 export function asJson(state) {
+  let missing = null;
   return {
     status: statusOf(state),
     phase: state.phase,
     garments: state.garments,
     scrapped: state.scrapped,
     operator: state.operator,
+    device: state.device,
+    since: state.since,
     pause: state.pause,
     problems: state.problems,
     answers: state.answers,
@@ -111,6 +116,8 @@ export function asJson(state) {
     approved: [...state.approved].sort((a, b) => a - b),
     rework: inRework(state),
     sent_back: state.sent_back,
-    missing: missingOf(state),
+    get missing() {
+      return (missing ??= missingOf(state));
+    },
   };
 }
