@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import groupby, takewhile
 from math import ceil
 
 from floor.domain.checklist import Checklist, Phase
@@ -36,6 +36,7 @@ __all__ = [
     "UnknownGarment",
     "UnknownSection",
     "expand",
+    "lay_out",
     "load_size",
     "pieces_in_hoop",
     "read_route",
@@ -77,13 +78,25 @@ def expand(
     there. Whether so many garments fit one load is `load_size`'s to say. Raises RouteDoesNotFit, UnknownSection,
     UnknownGarment.
     """
-    job = plan.job
-    sections = _sections(route, job, house)
-    keys = [section.key for section, _ in sections]
-    if section_key not in keys:
-        raise UnknownSection(f'There is no section "{section_key}" in this job; it has {", ".join(keys)}.')
-    section, template = sections[keys.index(section_key)]
-    load = _load(route, job, section, garments)
+    section, _ = _section(route, plan.job, house, section_key)
+    return lay_out(
+        route, plan, house, section_key, _load(route, plan.job, section, garments), first_piece, hand
+    )
+
+
+def lay_out(
+    route: Route,
+    plan: JobPlan,
+    house: HouseRules,
+    section_key: str,
+    load: tuple[Garment, ...],
+    first_piece: bool,
+    hand: Hand = USUAL_HAND,
+) -> Checklist:
+    """The same of garments as they are given, whether the job has them or not: each of a size of the plan.
+    Raises RouteDoesNotFit, UnknownSection."""
+    sections = _sections(route, plan.job, house)
+    section, template = _section(route, plan.job, house, section_key)
     making = _Making(route, plan, house, hand, section, load, first_piece)
     phases = tuple(build_phase(repeat) for repeat in making.repeats(template.phases))
     return Checklist(
@@ -94,10 +107,19 @@ def expand(
         phases=_with_unique_keys(phases),
         earlier=tuple(
             (one.key, one.title)
-            for one, _ in sections[: keys.index(section_key)]
+            for one, _ in takewhile(lambda found: found[0].key != section_key, sections)
             if one.scope == section.scope == "load"
         ),
     )
+
+
+def _section(route: Route, job: Job, house: HouseRules, key: str) -> tuple[Section, SectionTemplate]:
+    sections = _sections(route, job, house)
+    found = next((one for one in sections if one[0].key == key), None)
+    if found is None:
+        keys = ", ".join(section.key for section, _ in sections)
+        raise UnknownSection(f'There is no section "{key}" in this job; it has {keys}.')
+    return found
 
 
 def _sections(route: Route, job: Job, house: HouseRules) -> list[tuple[Section, SectionTemplate]]:
