@@ -59,7 +59,9 @@ class Missing:
 class RunState:
     """Where a run stands. Keys of `answers`, `readings`, `counts`: (phase index, id); a count's id is
     "pins out", a second reading of a place "u 2". `tries`: by phase, the rounds in which a place was read and
-    then something done about it. `rework_until`: phases before this index are being done again after a redo."""
+    then something done about it. `rework_until`: phases before this index are being done again after a redo.
+    `device`, `since`: the tablet that has the run in hand, and since when its operator has it there, ms by the
+    server's clock; "" and None while the run is not open."""
 
     checklist: Checklist
     opened: bool = False
@@ -67,6 +69,8 @@ class RunState:
     garments: tuple[int, ...] = ()
     scrapped: tuple[int, ...] = ()
     operator: str = ""
+    device: str = ""
+    since: int | None = None
     pause: str = ""
     problems: tuple[OpenProblem, ...] = ()
     answers: Mapping[tuple[int, str], str] = field(default_factory=dict)
@@ -165,6 +169,8 @@ class RunState:
             "garments": list(self.garments),
             "scrapped": list(self.scrapped),
             "operator": self.operator,
+            "device": self.device,
+            "since": self.since,
             "pause": self.pause,
             "problems": [vars(problem) for problem in self.problems],
             "answers": _nested(self.answers),
