@@ -21,6 +21,8 @@ The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
     hand_over to: name
     approve   (nothing) the first piece is good
     note      text: text
+    photo     photo: UUID of the picture, of: "problem" | "meeting" | "phase", problem: the problem event's id (may be
+              absent), width, height: pixels, bytes: as it was sent; the picture itself comes apart (web/photos.py)
     undo      event: the id of the newest event of this run by this device
 """
 
@@ -62,6 +64,7 @@ class Kind(StrEnum):
     HAND_OVER = "hand_over"
     APPROVE = "approve"
     NOTE = "note"
+    PHOTO = "photo"
     UNDO = "undo"
 
 
@@ -78,6 +81,8 @@ class Event:
     """One fact. `at`: the tablet's clock, ms; `offset_ms`: server's clock minus the tablet's, as measured.
 
     `authority` and `by` are the server's: whether a supervisor (or the shop's only person) stood behind it.
+    `adrift`: before it the tablet's clock changed in a way that could not be measured, so nobody knows how long
+    after the event before it happened.
     """
 
     id: str
@@ -91,6 +96,7 @@ class Event:
     offset_ms: int = 0
     authority: Authority | None = None
     by: str | None = None
+    adrift: bool = False
 
     @property
     def when(self) -> int:

@@ -10,6 +10,7 @@ from floor.domain.events import (
     MAX_GARMENTS_IN_LOAD,
     MAX_ID,
     MAX_TEXT,
+    UUID,
     Event,
     UnreadableData,
 )
@@ -70,6 +71,12 @@ class Fields:
 
     def id(self, name: str) -> str:
         return self.text(name, MAX_ID)
+
+    def uuid(self, name: str) -> str:
+        value = self.data.get(name)
+        if not isinstance(value, str) or not UUID.fullmatch(value):
+            raise self.refuse(name, "a lower-case UUID")
+        return value
 
     def one_of(self, name: str, allowed: Mapping[str, Any] | tuple[str, ...]) -> str:
         value = self.data.get(name)

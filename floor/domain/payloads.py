@@ -17,6 +17,8 @@ from floor.domain.place_steps import MOST_NUDGE_MM
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 from floor.domain.takes import MOST_TAKES, take_name
 
+PICTURE_OF = {"problem": "the problem", "meeting": "how the halves meet", "phase": "the work"}
+
 
 @dataclass(frozen=True)
 class Opened:
@@ -285,6 +287,30 @@ class Noted:
 
 
 @dataclass(frozen=True)
+class Pictured:
+    """A picture was taken. `problem`: the event of the problem that it shows, "" where it shows none; `size`: bytes."""
+
+    kind: ClassVar[Kind] = Kind.PHOTO
+    photo: str
+    of: str
+    problem: str
+    width: int
+    height: int
+    size: int
+
+    @classmethod
+    def read(cls, f: Fields) -> Pictured:
+        problem = f.id("problem") if f.data.get("problem") is not None else ""
+        return cls(
+            f.uuid("photo"), f.one_of("of", tuple(PICTURE_OF)), problem,
+            f.whole("width", 1, 20_000), f.whole("height", 1, 20_000), f.whole("bytes", 1, 100_000_000),
+        )  # fmt: skip
+
+    def sentence(self) -> str:
+        return f"took a picture of {PICTURE_OF[self.of]}"
+
+
+@dataclass(frozen=True)
 class Undone:
     kind: ClassVar[Kind] = Kind.UNDO
     event: str
@@ -299,14 +325,14 @@ class Undone:
 
 Payload = (
     Opened | CheckAnswered | ReadingTaken | ReadAgain | Counted | PhaseDone | Paused | Resumed | ProblemMet
-    | ProblemCleared | Redone | Accepted | Scrapped | HandedOver | Approved | Noted | Undone
+    | ProblemCleared | Redone | Accepted | Scrapped | HandedOver | Approved | Noted | Pictured | Undone
 )  # fmt: skip
 
 READERS: Mapping[Kind, type[Payload]] = {
     cls.kind: cls
     for cls in (
         Opened, CheckAnswered, ReadingTaken, ReadAgain, Counted, PhaseDone, Paused, Resumed, ProblemMet, ProblemCleared,
-        Redone, Accepted, Scrapped, HandedOver, Approved, Noted, Undone,
+        Redone, Accepted, Scrapped, HandedOver, Approved, Noted, Pictured, Undone,
     )
 }  # fmt: skip
 

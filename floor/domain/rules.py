@@ -19,6 +19,7 @@ from floor.domain.payloads import (
     Paused,
     Payload,
     PhaseDone,
+    Pictured,
     ProblemCleared,
     ProblemMet,
     ReadAgain,
@@ -45,9 +46,9 @@ from floor.domain.run_state import OpenProblem, RunState
 __all__ = ["RULES", "RuleBroken", "apply", "check_undo"]
 
 
-AFTER_THE_END = (Noted, ProblemCleared)
-WHILE_PAUSED = (Resumed, Noted, HandedOver, ProblemMet, Scrapped)
-WHILE_BLOCKED = (ProblemCleared, ProblemMet, Noted, HandedOver, Paused, Resumed, Scrapped)
+AFTER_THE_END = (Noted, Pictured, ProblemCleared)
+WHILE_PAUSED = (Resumed, Noted, Pictured, HandedOver, ProblemMet, Scrapped)
+WHILE_BLOCKED = (ProblemCleared, ProblemMet, Noted, Pictured, HandedOver, Paused, Resumed, Scrapped)
 BOUND_TO_PHASE = (CheckAnswered, ReadingTaken, ReadAgain, Counted, PhaseDone, Accepted, Approved)
 
 
@@ -169,7 +170,7 @@ def _hand_over(state: RunState, event: Event, said: HandedOver) -> RunState:
     return replace(state, operator=said.to)
 
 
-def _note(state: RunState, event: Event, said: Noted) -> RunState:
+def _no_change(state: RunState, event: Event, said: Noted | Pictured) -> RunState:
     return state
 
 
@@ -188,5 +189,6 @@ RULES: Mapping[type[Payload], Callable[[RunState, Event, Any], RunState]] = {
     Scrapped: _scrap,
     HandedOver: _hand_over,
     Approved: rules_of_phase.approve,
-    Noted: _note,
+    Noted: _no_change,
+    Pictured: _no_change,
 }

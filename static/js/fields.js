@@ -6,6 +6,7 @@ const MAX_GARMENTS_IN_LOAD = 64;
 const MAX_GARMENT_NUMBER = 100000;
 const MAX_FOUND = 60;
 const PLAIN_FROM = 1e-4;
+const UUID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
 // What the server calls blank: the browser's own trim() goes by another list.
 const BLANK = /^[\t-\r\x1c-\x20\x85\xa0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000]*$/u;
 
@@ -58,6 +59,12 @@ export class Fields {
 
   id(name) {
     return this.text(name, { limit: MAX_ID });
+  }
+
+  uuid(name) {
+    const value = this.get(name);
+    if (typeof value !== "string" || !UUID.test(value)) throw this.refuse(name, "a lower-case UUID");
+    return value;
   }
 
   oneOf(name, allowed) {

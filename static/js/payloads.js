@@ -6,6 +6,9 @@ import { MOST_TAKES } from "./takes.js";
 
 const MAX_NAME = 120;
 const MAX_PHASE = 10000;
+const MOST_PIXELS = 20000; // a side
+const MOST_BYTES = 100000000;
+const PICTURE_OF = ["problem", "meeting", "phase"];
 const MOST_NUDGE_MM = 30;
 const HAND = ["along", "across", "skew", "stretch", "sewn_along", "sewn_across", "sewn_skew", "reading"];
 const [LEAST_SPREAD, MOST_SPREAD] = [0.02, 20]; // what any shop's hand can be, in mm or degrees
@@ -83,6 +86,17 @@ const READERS = {
   hand_over: (f) => ({ to: f.text("to", { limit: MAX_NAME }) }),
   approve: () => ({}),
   note: (f) => ({ text: f.text("text") }),
+  photo: (f) => {
+    const problem = isTold(f, "problem") ? f.id("problem") : "";
+    return {
+      photo: f.uuid("photo"),
+      of: f.oneOf("of", PICTURE_OF),
+      problem,
+      width: f.whole("width", 1, MOST_PIXELS),
+      height: f.whole("height", 1, MOST_PIXELS),
+      size: f.whole("bytes", 1, MOST_BYTES),
+    };
+  },
   undo: (f) => ({ event: f.id("event") }),
 };
 

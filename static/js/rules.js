@@ -5,9 +5,9 @@ import { SetAside, isBlank } from "./fields.js";
 import { RULES_OF_PHASE } from "./rules_of_phase.js";
 import { hasEnded, isBlocked, statusOf } from "./run_state.js";
 
-const AFTER_THE_END = ["note", "cleared"];
-const WHILE_PAUSED = ["resume", "note", "hand_over", "problem", "scrap"];
-const WHILE_BLOCKED = ["cleared", "problem", "note", "hand_over", "pause", "resume", "scrap"];
+const AFTER_THE_END = ["note", "photo", "cleared"];
+const WHILE_PAUSED = ["resume", "note", "photo", "hand_over", "problem", "scrap"];
+const WHILE_BLOCKED = ["cleared", "problem", "note", "photo", "hand_over", "pause", "resume", "scrap"];
 const BOUND_TO_PHASE = ["check", "reading", "again", "count", "done", "accept", "approve"];
 
 /** The state after the event. Throws SetAside when it may not happen now. */
@@ -130,4 +130,5 @@ const RULES = {
   hand_over: (state, event, said) => ({ ...state, operator: said.to }),
 
   note: (state) => state,
+  photo: (state) => state,
 };

@@ -122,6 +122,11 @@ def test_data_off_the_grammar_says_what_was_needed_and_what_was_found() -> None:
         ("redo", {"cause": "other", "section": "hoop"}, "back to section hoop: something else"),
         ("scrap", {"garments": [3, 1], "cause": "cloth-cut"}, "scrapped garment 1, 3: the garment is cut"),
         (
+            "photo",
+            {"photo": GOOD["id"], "of": "meeting", "width": 1600, "height": 1200, "bytes": 300_000},
+            "took a picture of how the halves meet",
+        ),
+        (
             "cleared",
             {"problem": "A1", "how": "new needle", "fragments": "missing", "decision": "set it aside"},
             "put right: new needle; fragments missing; decided: set it aside",

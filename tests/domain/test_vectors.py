@@ -31,7 +31,7 @@ from floor.domain.weighing import Sure, weigh
 VECTORS = Path(__file__).parents[1] / "vectors"
 NO_GROUPS = ("catalogue.json", "place.json")
 GROUPS = sorted(path.name for path in VECTORS.glob("*.json") if path.name not in NO_GROUPS)
-MOST_BYTES = 1_700_000
+MOST_BYTES = 1_900_000
 MOST_BYTES_OF_PLACES = 400_000
 ROUNDED_MM = 1e-8  # the file has nine digits
 

@@ -14,6 +14,7 @@ from floor.domain.run_state import RunState
 from floor.domain.takes import MOST_TAKES, take_name
 
 Said = tuple[str, dict[str, Any]]
+PICTURE = "5d0c0f0e-3b57-4c5e-9a53-0f8f6d4b1c21"
 
 
 def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_jump: bool = True) -> Tape:
@@ -116,6 +117,7 @@ def _any(tape: Tape, random: Random) -> Said:
     return random.choice(
         (
             ("note", {"text": "seen"}),
+            ("photo", {"photo": PICTURE, "of": "phase", "width": 9, "height": 9, "bytes": 99}),
             ("pause", {"reason": random.choice(list(PAUSE_REASONS))}),
             ("resume", {}),
             ("problem", {"problem": random.choice(list(PROBLEMS)), "note": "here"}),

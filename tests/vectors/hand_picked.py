@@ -10,6 +10,9 @@ from tape import COUNTS, EACH, EVERYTHING, NOTHING, PLAIN, STRANGE, Tape
 
 BY_SUPERVISOR: Any = {"authority": "supervisor"}
 Case = tuple[str, Tape]
+PICTURE: dict[str, Any] = {
+    "photo": "5d0c0f0e-3b57-4c5e-9a53-0f8f6d4b1c21", "of": "phase", "width": 1600, "height": 1200, "bytes": 310_000,
+}  # fmt: skip
 
 
 def all_cases() -> Iterator[Case]:
@@ -173,6 +176,20 @@ def _problems() -> Iterator[Case]:
     tape.say("cleared", {"problem": second, "how": "threaded again", "fragments": None})
     tape.say("cleared", {"problem": second, "how": "threaded again"})
     yield "two problems, one of them blocking", tape
+    tape = Tape(PLAIN)
+    tape.say("photo", PICTURE)
+    tape.open().say("photo", PICTURE, after_s=10)
+    tape.say("pause", {"reason": "question"})
+    tape.say("photo", PICTURE, after_s=20)
+    tape.say("resume")
+    needle = tape.say("problem", {"problem": "broken-needle"})
+    tape.say("photo", {**PICTURE, "of": "problem", "problem": needle}, phase=0)
+    tape.say("undo", {"event": tape.events[-1].id})
+    tape.say("photo", {**PICTURE, "of": "meeting", "width": 1600.0}, phase=2)
+    tape.say("cleared", {"problem": needle, "how": "new needle", "fragments": "all"})
+    tape.done(3)
+    tape.say("photo", {**PICTURE, "problem": None}, after_s=30)
+    yield "pictures, whatever the run is at", tape
     tape = Tape(PLAIN).open().done(2)
     late = tape.say("problem", {"problem": "cloth-nicked"})
     tape.done()
@@ -284,6 +301,7 @@ def _off_the_grammar() -> Iterator[Case]:
         ("redo", "to", {"cause": "other"}), ("redo", "section", {"cause": "other"}),
         ("accept", "what", {"name": "colour", "reason": "so"}), ("scrap", "garments", {"cause": "other"}),
         ("hand_over", "to", {}), ("note", "text", {}), ("undo", "event", {}),
+        ("photo", "photo", PICTURE),
     )  # fmt: skip
     for at, (kind, field, rest) in enumerate(needs):
         tape = Tape(EVERYTHING).open()
@@ -292,7 +310,7 @@ def _off_the_grammar() -> Iterator[Case]:
             tape.say(kind, {**rest, field: value}, after_s=1)
         yield f"off the grammar {at + 1}: {field} of {kind}", tape
     tape = Tape(EVERYTHING).open()
-    tape.say("photo", {"size": 3})
+    tape.say("sketch", {"size": 3})
     tape.say("toString")
     tape.say("redo", {"cause": "other", "to": 0, "section": "hoop"})
     tape.say("scrap", {"garments": [1, 1], "cause": "other"})

@@ -26,6 +26,7 @@ const TOLD = {
   hand_over: (data) => `handed over to ${data.to}`,
   approve: () => "approved",
   note: (data) => `noted: ${data.text}`,
+  photo: () => "took a picture",
 };
 
 function eventWords(event, checklist, catalogue) {
