@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import sqlite3
 from collections.abc import Callable
 
 from flask import Flask, jsonify, render_template, request
@@ -17,6 +16,7 @@ from floor.queries.shop_routes import UnknownRoute
 from floor.services.drafts import DraftTooLarge, UnknownDraft
 from floor.services.intake import BatchRefused, NotOwed
 from floor.services.jobs import AlreadyImported, RevisionRefused, UnknownJob
+from floor.web.database_faults import BUSY, fault_of
 
 log = logging.getLogger("floor")
 
@@ -27,15 +27,8 @@ SENTENCES = {
     413: "What was sent is too large; a job file with its outline may have 6 MB.",
     415: "What was sent is of the wrong kind; a tablet's events come as JSON.",
     500: "Something went wrong in Floor itself; what was saved before is safe. Try again, and tell who looks after it.",
-    503: "The shop's database is busy; nothing was saved by this tap. Try again in a moment.",
+    503: BUSY.message,
 }
-
-PRIMARY_CODE = 0xFF  # the part of SQLite's code that says what is wrong
-
-DISK_FULL = (
-    "The server's disk is full; nothing was saved by this tap. Tell who looks after Floor, and make room."
-)
-UNANSWERED = "The shop's database did not answer; nothing was saved by this tap. Tell who looks after Floor."
 
 STATUSES: tuple[tuple[type[Exception], int], ...] = (
     (BatchRefused, 400),
@@ -96,15 +89,12 @@ def _http(error: HTTPException) -> ResponseReturnValue:
 
 
 def _unanswered(error: OperationalError) -> ResponseReturnValue:
-    # The higher bits say how it came about: a database locked by a checkpoint is as busy as any other.
-    code = getattr(error.orig, "sqlite_errorcode", 0) & PRIMARY_CODE
-    if code == sqlite3.SQLITE_BUSY:
+    fault = fault_of(error)
+    if fault.passing:
         log.warning("the database was busy for too long: %s %s", request.method, request.path)
-        return answer(503, "DatabaseBusy", SENTENCES[503])
-    log.exception("the database did not answer")
-    if code == sqlite3.SQLITE_FULL:
-        return answer(503, "DiskFull", DISK_FULL)
-    return answer(503, "DatabaseUnanswered", UNANSWERED)
+    else:
+        log.exception("the database failed: %s", fault.kind)
+    return answer(503, fault.kind, fault.message)
 
 
 def _unforeseen(error: Exception) -> ResponseReturnValue:
