@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import Flask, Response
 
-from floor.web import errors, front, office, office_meeting, sign_in, sync, tablet, tickets
+from floor.web import errors, front, held, office, office_meeting, sign_in, sync, tablet, tickets
 
 MAX_REQUEST_BYTES = 6 * 1024 * 1024
 
@@ -27,7 +27,7 @@ def register(app: Flask) -> None:
     app.config["SESSION_COOKIE_HTTPONLY"] = True
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.jinja_env.policies["json.dumps_kwargs"] = {"sort_keys": False}
-    for module in (front, tablet, sync, sign_in, office, office_meeting, tickets):
+    for module in (front, tablet, held, sync, sign_in, office, office_meeting, tickets):
         app.register_blueprint(module.blueprint)
     errors.register(app)
     app.after_request(_headers)
