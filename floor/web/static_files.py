@@ -1,0 +1,98 @@
+"""Floor's own files as they go out: scripts and styles without what only people read, each packed once.
+
+They are asked for again at each load and answered with "not modified", so that a page and its modules are always of
+one age; a tablet under the service worker does not ask at all.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+import rcssmin
+from flask import Blueprint, Flask, Response, request
+from flask.typing import ResponseReturnValue
+from werkzeug.security import safe_join
+
+from floor.places import page_folder
+from floor.web.compressing import COMPRESSIBLE, accepts_gzip, packed
+from floor.web.errors import Missing
+from floor.web.shorter_js import shorter_js
+
+# Not by the machine's own list, which on Windows may call a script plain text.
+MEDIA_TYPES = {
+    ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", ".png": "image/png",
+    ".woff2": "font/woff2", ".wasm": "application/wasm", ".webmanifest": "application/manifest+json",
+}  # fmt: skip
+VENDORED = ("vendor", "fonts")
+
+blueprint = Blueprint("static_files", __name__)
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A file as it goes out. `sum`: SHA-256 of `body`, hex; `gzipped`: None where packing gains nothing."""
+
+    body: bytes
+    gzipped: bytes | None
+    sum: str
+    media_type: str
+
+
+_prepared: dict[Path, tuple[tuple[int, int], Prepared]] = {}
+
+
+def prepared(name: str) -> Prepared | None:
+    """The file static/`name`; None where there is none. Read again only once it has changed."""
+    joined = safe_join(str(page_folder("static")), name)
+    path = Path(joined) if joined else None
+    if path is None or not path.is_file():
+        return None
+    stat = path.stat()
+    age = (stat.st_mtime_ns, stat.st_size)
+    kept = _prepared.get(path)
+    if kept is None or kept[0] != age:
+        kept = _prepared[path] = (age, _prepare(path, own=not name.startswith(VENDORED)))
+    return kept[1]
+
+
+def _prepare(path: Path, own: bool) -> Prepared:
+    body = path.read_bytes()
+    media_type = MEDIA_TYPES.get(path.suffix, "text/plain")
+    if own and path.suffix == ".js":
+        body = shorter_js(body.decode()).encode()
+    if own and path.suffix == ".css":
+        body = rcssmin.cssmin(body.decode()).encode()
+    gzipped = packed(body, hard=True) if media_type in COMPRESSIBLE else None
+    return Prepared(body, gzipped, hashlib.sha256(body).hexdigest(), media_type)
+
+
+def register(app: Flask) -> None:
+    """The endpoint is "static", as templates name it."""
+    app.add_url_rule("/static/<path:filename>", endpoint="static", view_func=_static)
+
+
+def _static(filename: str) -> ResponseReturnValue:
+    file = prepared(filename)
+    if file is None:
+        raise Missing("There is no such file here.")
+    return answer(file)
+
+
+def answer(file: Prepared) -> Response:
+    """The file, packed if the browser takes that, or "not modified"."""
+    gzipped = file.gzipped if accepts_gzip() else None
+    response = Response(gzipped or file.body, content_type=_content_type(file.media_type))
+    response.set_etag(file.sum[:20] + ("-gzip" if gzipped else ""))
+    response.cache_control.no_cache = True
+    if gzipped:
+        response.content_encoding = "gzip"
+    if file.gzipped:
+        response.vary.add("Accept-Encoding")
+    response.make_conditional(request)
+    return response
+
+
+def _content_type(media_type: str) -> str:
+    return f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type
