@@ -1,13 +1,13 @@
 // A run's events -> its state: the second reading of the rules, for a tablet that has no network. The first is
 // floor/domain/run.py; tests/vectors/*.json hold both equal.
 
+import { when } from "./event_time.js";
 import { SetAside } from "./fields.js";
 import { readPayload } from "./payloads.js";
 import { apply, checkUndo } from "./rules.js";
 import { asJson, voidState } from "./run_state.js";
 
-/** The event's time by the server's clock, ms; an event not sent yet has no offset. */
-export const when = (event) => event.at + (event.offset_ms ?? 0);
+export { when };
 
 const byText = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
 
@@ -58,6 +58,7 @@ export class Replay {
     this.terms = { checklist, catalogue, refusal, tooLate, opened: readOpening(opening, catalogue) };
     this.steps = [];
     this.verdicts = {};
+    this.past = []; // all that applied, {event, state}, with what was taken back later and the undos themselves
     this.current = voidState(checklist);
     this.newest = new Map(); // by device: where its newest event stands
   }
@@ -67,6 +68,7 @@ export class Replay {
     const other = Object.assign(Object.create(Replay.prototype), this);
     other.steps = [...this.steps];
     other.verdicts = { ...this.verdicts };
+    other.past = [...this.past];
     other.newest = new Map(this.newest);
     return other;
   }
@@ -87,6 +89,7 @@ export class Replay {
     this.newest.set(event.device, this.#row(event));
     try {
       this.#apply(event);
+      this.past.push({ event, state: this.current });
       this.verdicts[event.id] = { applied: true, reason: "" };
     } catch (broken) {
       if (!(broken instanceof SetAside)) throw broken;
