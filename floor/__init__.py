@@ -23,7 +23,7 @@ def create_app(config: Settings | None = None) -> Flask:
     settings = config or settings_from()
     app = Flask(
         "floor",
-        static_folder=str(page_folder("static")),
+        static_folder=None,  # floor.web.static_files serves it
         template_folder=str(page_folder("templates")),
     )
     older = open_database(app, settings)

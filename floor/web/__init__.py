@@ -2,9 +2,21 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response
+from flask import Flask, Response, request
 
-from floor.web import errors, front, held, office, office_meeting, sign_in, sync, tablet, tickets
+from floor.web import (
+    errors,
+    front,
+    held,
+    office,
+    office_meeting,
+    sign_in,
+    static_files,
+    sync,
+    tablet,
+    tickets,
+)
+from floor.web.compressing import compress
 
 MAX_REQUEST_BYTES = 6 * 1024 * 1024
 
@@ -29,12 +41,15 @@ def register(app: Flask) -> None:
     app.jinja_env.policies["json.dumps_kwargs"] = {"sort_keys": False}
     for module in (front, tablet, held, sync, sign_in, office, office_meeting, tickets):
         app.register_blueprint(module.blueprint)
+    static_files.register(app)
     errors.register(app)
+    app.after_request(compress)
     app.after_request(_headers)
 
 
 def _headers(response: Response) -> Response:
-    response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
     response.headers.setdefault("X-Content-Type-Options", "nosniff")
-    response.headers.setdefault("Referrer-Policy", "same-origin")
+    if request.endpoint != "static":  # a script or a style is no document, and a first load has many of them
+        response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+        response.headers.setdefault("Referrer-Policy", "same-origin")
     return response

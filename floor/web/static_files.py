@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import rcssmin
-from flask import Blueprint, Flask, Response, request
+from flask import Flask, Response, request
 from flask.typing import ResponseReturnValue
 from werkzeug.security import safe_join
 
@@ -26,8 +26,6 @@ MEDIA_TYPES = {
     ".woff2": "font/woff2", ".wasm": "application/wasm", ".webmanifest": "application/manifest+json",
 }  # fmt: skip
 VENDORED = ("vendor", "fonts")
-
-blueprint = Blueprint("static_files", __name__)
 
 
 @dataclass(frozen=True)
