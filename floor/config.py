@@ -7,9 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from floor.domain.byte_sizes import read_size, size_words
 from floor.domain.job import HouseRules
 from floor.domain.lengths import LengthError, format_mm, parse_length
 
+MOST_PORT = 65535
+LEAST_PHOTO_BYTES, USUAL_PHOTO_BYTES = 10_000_000, 2_000_000_000
 LEAST_STEP_MM, MOST_STEP_MM = 0.2, 10.0  # what a shop can sensibly let pass, or fail
 
 
@@ -30,6 +33,10 @@ class Settings:
     (FLOOR_STEP_PASS, a length such as "1 mm" or "1/32 in", default 1 mm).
     `house.step_fail`: one beyond this nobody can accept (FLOOR_STEP_FAIL, default 2 mm, or what passes where
     that is more).
+    `https_port`: where the shop is served by https too; `floor serve --https` says it to its own workers
+    (FLOOR_HTTPS_PORT, default none).
+    `photo_budget`: how much the pictures that operators take may take up, in bytes (FLOOR_PHOTO_BUDGET, a size such as
+    "500 MB", default 2 GB); the office warns from 80 % on, and when it is full new pictures stay on their tablets.
     `demo`: both seats are offered and the supervisor signs in with one tap. No variable sets it: the folder that
     `floor demo` filled says so itself.
     """
@@ -37,6 +44,8 @@ class Settings:
     data: Path
     address: str = ""
     house: HouseRules = field(default_factory=HouseRules)
+    https_port: int | None = None
+    photo_budget: int = USUAL_PHOTO_BYTES
     demo: bool = False
 
     @property
@@ -62,7 +71,18 @@ def settings_from(environ: Mapping[str, str] = os.environ) -> Settings:
             step_pass=step_pass,
             step_fail=step_fail,
         ),
+        photo_budget=_photo_budget(environ),
+        https_port=_port(environ, "FLOOR_HTTPS_PORT"),
     )
+
+
+def _port(environ: Mapping[str, str], name: str) -> int | None:
+    text = environ.get(name, "").strip()
+    if not text:
+        return None
+    if not (text.isascii() and text.isdigit() and 1 <= int(text) <= MOST_PORT):
+        raise SettingRefused(f'{name} is "{text}"; it must be a number from 1 to {MOST_PORT}.')
+    return int(text)
 
 
 def _yes(environ: Mapping[str, str], name: str, default: bool) -> bool:
@@ -87,6 +107,17 @@ def _steps(environ: Mapping[str, str]) -> tuple[float, float]:
             "be less than what passes."
         )
     return passes, fails
+
+
+def _photo_budget(environ: Mapping[str, str]) -> int:
+    text = environ.get("FLOOR_PHOTO_BUDGET", "").strip()
+    budget = read_size(text) if text else USUAL_PHOTO_BYTES
+    if budget is None or budget < LEAST_PHOTO_BYTES:
+        raise SettingRefused(
+            f'FLOOR_PHOTO_BUDGET is "{text}"; it must be a size of {size_words(LEAST_PHOTO_BYTES)} or more, '
+            "such as 500 MB or 2 GB."
+        )
+    return budget
 
 
 def _length(environ: Mapping[str, str], name: str, default: float) -> float:

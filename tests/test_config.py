@@ -28,6 +28,13 @@ def test_each_rule_of_the_house_has_a_variable() -> None:
     assert found == HouseRules(True, False, True, 0.5, 25.4 / 16)
 
 
+@pytest.mark.parametrize(
+    ("text", "budget"), [("", 2 * 10**9), ("500MB", 500_000_000), (" 1.5 gb ", 1_500_000_000)]
+)
+def test_what_pictures_may_take_up_is_a_size(text: str, budget: int) -> None:
+    assert settings_from({"FLOOR_PHOTO_BUDGET": text}).photo_budget == budget
+
+
 def test_the_top_front_comes_first_also_when_it_is_said() -> None:
     assert not house(FLOOR_FIRST_FRONT="Top").under_first
 
@@ -50,6 +57,8 @@ def test_what_fails_is_never_less_than_what_passes() -> None:
         ("FLOOR_STEP_PASS", "0.1 mm", 'FLOOR_STEP_PASS is "0.1 mm"; it must be from 0.2 mm to 10 mm.'),
         ("FLOOR_STEP_FAIL", "1 in", 'FLOOR_STEP_FAIL is "1 in"; it must be from 0.2 mm to 10 mm.'),
         ("FLOOR_STEP_PASS", "-1 mm", "it must be from 0.2 mm"),
+        ("FLOOR_PHOTO_BUDGET", "2", 'FLOOR_PHOTO_BUDGET is "2"; it must be a size of 10 MB or more'),
+        ("FLOOR_PHOTO_BUDGET", "9 MB", "it must be a size of 10 MB or more"),
         ("FLOOR_ADDRESS", "shop.local", "must begin with http:// or https://"),
     ],
 )
