@@ -12,7 +12,7 @@ from floor.store.models import EventRow, RunRow, db
 def event_of(row: EventRow) -> Event:
     return Event(
         row.id, row.run, row.device, row.seq, row.kind, row.phase, row.at, row.data,
-        row.offset_ms, row.authority, row.by,  # type: ignore[arg-type]
+        row.offset_ms, row.authority, row.by, row.adrift,  # type: ignore[arg-type]
     )  # fmt: skip
 
 

@@ -105,18 +105,29 @@ class DraftRow(Base):
 
 
 class Device(Base):
-    """A tablet (or the office page) that has sent events. `offset_ms`: server's clock minus its own."""
+    """A tablet (or the office page) that has sent something. `seen_at`: when it last did. `offset_ms`: server's
+    clock minus its own, as newly measured; `round_trip_ms`: how long that measurement took, None while it was
+    only told from when a batch was sent; `clock_changed_at`, `_by_ms`: when two measurements last differed, and
+    by how much the tablet's clock had moved on. `newest`, `missing`, `lost`: the numbers of its events, as
+    floor/domain/gaps.py has them."""
 
     __tablename__ = "device"
 
     id: Mapped[str] = mapped_column(Text, primary_key=True)
     offset_ms: Mapped[int] = mapped_column(BigInteger)
+    round_trip_ms: Mapped[int | None] = mapped_column(BigInteger)
+    seen_at: Mapped[int | None] = mapped_column(BigInteger)
+    clock_changed_at: Mapped[int | None] = mapped_column(BigInteger)
+    clock_changed_by_ms: Mapped[int | None] = mapped_column(BigInteger)
+    newest: Mapped[int] = mapped_column(BigInteger, default=0)
+    missing: Mapped[list[list[int]]] = mapped_column(JSON, default=list)
+    lost: Mapped[list[list[int]]] = mapped_column(JSON, default=list)
 
 
 class EventRow(Base):
     """One fact, as the tablet sent it, and what the server added. Inserted, never changed, never deleted:
     triggers hold that. `run` points nowhere: an event may arrive before the one that opens its run.
-    `at`: the tablet's own clock, ms."""
+    `at`: the tablet's own clock, ms; `adrift`: that clock had changed before it in a way nobody measured."""
 
     __tablename__ = "event"
     __table_args__ = (UniqueConstraint("device", "seq"), Index("ix_event_run", "run"))
@@ -133,18 +144,27 @@ class EventRow(Base):
     offset_ms: Mapped[int] = mapped_column(BigInteger)
     authority: Mapped[str | None] = mapped_column(Text)
     by: Mapped[str | None] = mapped_column(Text)
+    adrift: Mapped[bool] = mapped_column(default=False)
 
 
 class Refusal(Base):
-    """Something a tablet sent that could not be taken as an event; kept whole, for a supervisor to see."""
+    """Something a tablet sent that could not be taken as an event; kept whole, for a supervisor to see. `seq`:
+    the number that it names, if it names one: that one did not get lost. `digest`: of reason and body, by which
+    one that comes again is found."""
 
     __tablename__ = "refusal"
+    __table_args__ = (
+        Index("ix_refusal_kept", "device", "digest"),
+        Index("ix_refusal_number", "device", "seq"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     device: Mapped[str | None] = mapped_column(Text)
     body: Mapped[str] = mapped_column(Text)
     reason: Mapped[str] = mapped_column(Text)
     received_at: Mapped[int] = mapped_column(BigInteger)
+    seq: Mapped[int | None] = mapped_column(BigInteger)
+    digest: Mapped[str] = mapped_column(Text)
 
 
 class VerdictRow(Base):

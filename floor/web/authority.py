@@ -1,4 +1,4 @@
-"""The token by which a supervisor stands behind a tap on somebody else's tablet: signed, short-lived."""
+"""The token by which a supervisor stands behind a tap on somebody else's tablet: signed, with when it was given."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from flask import current_app
 from itsdangerous import BadSignature, URLSafeTimedSerializer
 
 from floor.services.people import is_supervisor
-
-TOKEN_SECONDS = 3_600
+from floor.services.signatures import Signature
 
 
 def _serializer() -> URLSafeTimedSerializer:
@@ -18,10 +17,13 @@ def make_token(name: str) -> str:
     return _serializer().dumps(name)
 
 
-def read_token(token: str) -> str | None:
-    """The supervisor's name; None when the token is not ours or too old, or its supervisor works here no more."""
+def read_token(token: str) -> Signature | None:
+    """Whose token it is and when it was given; None when it is not ours, or its supervisor works here no more. How
+    old it may be hangs on the tap that it signs."""
     try:
-        name = _serializer().loads(token, max_age=TOKEN_SECONDS)
+        name, given_at = _serializer().loads(token, return_timestamp=True)
     except BadSignature:
         return None
-    return name if isinstance(name, str) and is_supervisor(name) else None
+    if not isinstance(name, str) or not is_supervisor(name):
+        return None
+    return Signature(name, round(given_at.timestamp() * 1000))

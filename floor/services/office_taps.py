@@ -1,0 +1,36 @@
+"""What a signed-in supervisor says of a run from the office."""
+
+from __future__ import annotations
+
+from floor.domain.events import Event, Kind
+from floor.services.answers import Answer, answers_for
+from floor.services.meeting_devices import OFFICE_DEVICE, device
+from floor.services.numbers import count_in, numbers_of
+from floor.services.projection import project
+from floor.services.taking import insert
+from floor.store.database import writing
+from floor.store.models import RunRow, db
+
+
+class NotOwed(ValueError):
+    """The run owes no approval now."""
+
+
+def approve_from_office(run: str, by: str, now_ms: int, new_id: str) -> Answer:
+    """A signed-in supervisor approves the first piece from the office. Raises NotOwed."""
+    with writing():
+        row = db.session.get(RunRow, run)
+        if row is None or not row.approval_owed:
+            raise NotOwed("This run owes no approval now; somebody may have given it already.")
+        office = device(OFFICE_DEVICE, now_ms, now_ms)
+        number = numbers_of(office).newest + 1
+        # A tablet's clock, corrected, may still be a little ahead: the approval follows what it is given for.
+        at = max(now_ms, row.last_at + 1)
+        event = Event(
+            new_id, run, OFFICE_DEVICE, number, Kind.APPROVE, row.phase, at, authority="supervisor", by=by
+        )
+        insert(event, now_ms)
+        count_in(office, [number], [], [])
+        db.session.flush()
+        project({run})
+        return answers_for([new_id])[new_id]
