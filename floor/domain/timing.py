@@ -23,7 +23,8 @@ PARTS = ("work", "rework", "waiting", "pause", "problem")
 class PhaseTime:
     """What one phase of a run took, seconds. `ended` is None while the phase is not over.
 
-    `jumps`: how often the clock went backwards within it; such a stretch counts nothing and is flagged.
+    `jumps`: how often the clock went backwards within it, or changed by nobody knows how much; such a stretch
+    counts nothing and is flagged.
     `times`: how often the phase was begun.
     """
 
@@ -94,7 +95,7 @@ def time_log(checklist: Checklist, steps: Sequence[Step], until: int | None = No
         end = steps[at + 1].event.when if at + 1 < len(steps) else until
         if entered is None or end is None:
             continue
-        if end < start:
+        if end < start or (at + 1 < len(steps) and steps[at + 1].event.adrift):
             sums[entered].jumps += 1
             continue
         sums[entered].ms[part_of(state)] += end - start

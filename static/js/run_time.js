@@ -34,7 +34,7 @@ export function timeLog(checklist, steps, until = null) {
     before = entered;
     const end = at + 1 < steps.length ? when(steps[at + 1].event) : until;
     if (entered === null || end === null) return;
-    if (end < start) sums.get(entered).jumps += 1;
+    if (end < start || steps[at + 1]?.event.adrift) sums.get(entered).jumps += 1;
     else sums.get(entered).ms[partOf(state)] += end - start;
   });
   return [...sums.keys()]

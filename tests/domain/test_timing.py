@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 from hypothesis import given
@@ -112,6 +113,26 @@ def test_a_clock_that_jumps_back_is_flagged_and_counts_nothing() -> None:
     first, second = log_of(tape)
     assert (first.work_s, first.jumps) == (40, 1)
     assert second.jumps == 0
+
+
+def test_a_stretch_before_which_the_clock_changed_by_nobody_knows_how_much_counts_nothing_and_is_flagged() -> (
+    None
+):
+    tape = Tape(PLAIN).open()
+    tape.say("note", {"text": "before"}, after_s=10)
+    tape.say("note", {"text": "after"}, after_s=500)
+    tape.events[-1] = replace(tape.events[-1], adrift=True)
+    tape.done(after_s=30).done(after_s=7)
+    first, second, _ = log_of(tape)
+    assert (first.work_s, first.jumps) == (40, 1)
+    assert (second.work_s, second.jumps) == (7, 0)
+
+
+def test_the_first_event_of_a_run_ends_no_stretch_and_so_flags_none() -> None:
+    tape = Tape(PLAIN).open()
+    tape.events[0] = replace(tape.events[0], adrift=True)
+    tape.done(after_s=10)
+    assert [(time.work_s, time.jumps) for time in log_of(tape)] == [(10, 0), (0, 0)]
 
 
 def test_the_open_stretch_counts_only_up_to_a_given_moment() -> None:

@@ -71,7 +71,7 @@ def case(name: str, tape: Tape, shuffle: Random) -> dict[str, Any]:
 def event_json(event: Event) -> dict[str, Any]:
     """Without the run, and without what the server adds where it is at its default: an event that is not sent
     yet lacks these too."""
-    added = {f.name: f.default for f in fields(Event) if f.name in ("offset_ms", "authority", "by")}
+    added = {f.name: f.default for f in fields(Event) if f.name in ("offset_ms", "authority", "by", "adrift")}
     return {
         key: value
         for key, value in asdict(event).items()
