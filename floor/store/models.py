@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from flask_sqlalchemy import SQLAlchemy
-from sqlalchemy import JSON, BigInteger, ForeignKey, Index, MetaData, Text, UniqueConstraint
+from sqlalchemy import JSON, BigInteger, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 
@@ -165,6 +165,27 @@ class Refusal(Base):
     received_at: Mapped[int] = mapped_column(BigInteger)
     seq: Mapped[int | None] = mapped_column(BigInteger)
     digest: Mapped[str] = mapped_column(Text)
+
+
+class PhotoRow(Base):
+    """A picture that an operator took, as a JPEG without anything but pixels. Its event says what it shows; either may
+    be here without the other, so `run` points nowhere. `digest`: sha256 of what was sent, by which a repeat is known;
+    `size`: bytes kept. Deleted to make room, only `data` goes; it comes last, so that the rest is read without it."""
+
+    __tablename__ = "photo"
+    __table_args__ = (Index("ix_photo_run", "run"), Index("ix_photo_size", "size"))
+
+    id: Mapped[str] = mapped_column(Text, primary_key=True)
+    run: Mapped[str] = mapped_column(Text)
+    device: Mapped[str] = mapped_column(Text)
+    digest: Mapped[str] = mapped_column(Text)
+    received_at: Mapped[int] = mapped_column(BigInteger)
+    width: Mapped[int]
+    height: Mapped[int]
+    size: Mapped[int]
+    deleted_at: Mapped[int | None] = mapped_column(BigInteger)
+    deleted_by: Mapped[str | None] = mapped_column(Text)
+    data: Mapped[bytes | None] = mapped_column(LargeBinary, deferred=True)
 
 
 class VerdictRow(Base):

@@ -16,6 +16,8 @@ from floor.queries.shop_routes import UnknownRoute
 from floor.services.drafts import DraftTooLarge, UnknownDraft
 from floor.services.intake import BatchRefused, NotOwed
 from floor.services.jobs import AlreadyImported, RevisionRefused, UnknownJob
+from floor.services.photo_bytes import NotAPhoto, PhotoTooLarge, PhotoUnreadable
+from floor.services.photos import NoRoomForPhotos, OtherPhoto, TooManyPhotos
 from floor.web.database_faults import BUSY, fault_of
 
 log = logging.getLogger("floor")
@@ -41,6 +43,12 @@ STATUSES: tuple[tuple[type[Exception], int], ...] = (
     (UnknownDraft, 404),
     (UnknownRoute, 404),
     (DraftTooLarge, 413),
+    (OtherPhoto, 409),
+    (TooManyPhotos, 409),
+    (PhotoTooLarge, 413),
+    (NotAPhoto, 415),
+    (PhotoUnreadable, 422),
+    (NoRoomForPhotos, 507),
 )
 
 
@@ -63,7 +71,12 @@ def register(app: Flask) -> None:
 
 
 def wants_json() -> bool:
-    return request.is_json or request.path.endswith(".json") or request.path == "/sync"
+    return (
+        request.is_json
+        or request.path.endswith(".json")
+        or request.path == "/sync"
+        or request.method == "PUT"
+    )
 
 
 def answer(status: int, kind: str, message: str) -> ResponseReturnValue:
