@@ -19,6 +19,7 @@ The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
     accept    what: "check" | "reading" | "count" | "place", name: id, reason: text
     scrap     garments: [int], cause: id
     hand_over to: name
+    take_over operator: name (the run is in the hands of this tablet and this person from now on)
     approve   (nothing) the first piece is good
     note      text: text
     photo     photo: UUID of the picture, of: "problem" | "meeting" | "phase", problem: the problem event's id (may be
@@ -62,6 +63,7 @@ class Kind(StrEnum):
     ACCEPT = "accept"
     SCRAP = "scrap"
     HAND_OVER = "hand_over"
+    TAKE_OVER = "take_over"
     APPROVE = "approve"
     NOTE = "note"
     PHOTO = "photo"

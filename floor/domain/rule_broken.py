@@ -15,6 +15,10 @@ class RunEnded(RuleBroken):
     pass
 
 
+class InOtherHands(RuleBroken):
+    pass
+
+
 class RunPaused(RuleBroken):
     pass
 

@@ -27,10 +27,12 @@ from floor.domain.payloads import (
     Redone,
     Resumed,
     Scrapped,
+    TakenOver,
     Undone,
 )
 from floor.domain.problems import PROBLEMS
 from floor.domain.rule_broken import (
+    InOtherHands,
     NeedsSupervisor,
     NotOpened,
     NotTheNewest,
@@ -47,15 +49,31 @@ __all__ = ["RULES", "RuleBroken", "apply", "check_undo"]
 
 
 AFTER_THE_END = (Noted, Pictured, ProblemCleared)
-WHILE_PAUSED = (Resumed, Noted, Pictured, HandedOver, ProblemMet, Scrapped)
-WHILE_BLOCKED = (ProblemCleared, ProblemMet, Noted, Pictured, HandedOver, Paused, Resumed, Scrapped)
+WHILE_PAUSED = (Resumed, Noted, Pictured, HandedOver, TakenOver, ProblemMet, Scrapped)
+WHILE_BLOCKED = (
+    ProblemCleared,
+    ProblemMet,
+    Noted,
+    Pictured,
+    HandedOver,
+    TakenOver,
+    Paused,
+    Resumed,
+    Scrapped,
+)
 BOUND_TO_PHASE = (CheckAnswered, ReadingTaken, ReadAgain, Counted, PhaseDone, Accepted, Approved)
+FROM_ANYWHERE = (
+    TakenOver,
+    Approved,
+    Noted,
+    Pictured,
+)  # the rest only from the tablet that has the run in hand
 
 
 def apply(state: RunState, event: Event, payload: Payload, opening: Opened) -> RunState:
     """The state after `payload`. Raises RuleBroken when it may not happen now."""
     if isinstance(payload, Opened):
-        return _open(state, payload, opening)
+        return _open(state, event, payload, opening)
     _guard(state, event, payload)
     rule: Callable[[RunState, Event, Any], RunState] = RULES[type(payload)]
     return rule(state, event, payload)
@@ -71,6 +89,10 @@ def _guard(state: RunState, event: Event, payload: Payload) -> None:
         raise RunEnded(f"The run had already ended ({state.status}).")
     if state.ended:
         return
+    if event.device != state.device and not isinstance(payload, FROM_ANYWHERE):
+        raise InOtherHands(
+            f"{state.operator} has this run in hand at another tablet; to go on at this one, take it over first."
+        )
     if state.pause and not isinstance(payload, WHILE_PAUSED):
         raise RunPaused("The run was paused; going on comes first.")
     if state.blocked and not isinstance(payload, WHILE_BLOCKED):
@@ -92,12 +114,13 @@ def check_undo(event: Event, payload: Undone, in_force: list[Event]) -> None:
         raise NotTheNewest("The newest tap came from another tablet; only that tablet can take it back.")
 
 
-def _open(state: RunState, payload: Opened, opening: Opened) -> RunState:
+def _open(state: RunState, event: Event, payload: Opened, opening: Opened) -> RunState:
     if state.opened:
         raise RuleBroken("The run was already open.")
     if payload != opening:
         raise RuleBroken("The run had been opened for something else before.")
-    return replace(state, opened=True, garments=payload.garments, operator=payload.operator)
+    state = replace(state, opened=True, garments=payload.garments, operator=payload.operator)
+    return replace(state, device=event.device, since=event.when)
 
 
 def _pause(state: RunState, event: Event, said: Paused) -> RunState:
@@ -167,7 +190,12 @@ def _scrap(state: RunState, event: Event, said: Scrapped) -> RunState:
 
 
 def _hand_over(state: RunState, event: Event, said: HandedOver) -> RunState:
-    return replace(state, operator=said.to)
+    return replace(state, operator=said.to, since=event.when)
+
+
+def _take_over(state: RunState, event: Event, said: TakenOver) -> RunState:
+    # Also from the tablet that has it: after taps that crossed, whoever takes it over has it for certain.
+    return replace(state, operator=said.operator, device=event.device, since=event.when)
 
 
 def _no_change(state: RunState, event: Event, said: Noted | Pictured) -> RunState:
@@ -188,6 +216,7 @@ RULES: Mapping[type[Payload], Callable[[RunState, Event, Any], RunState]] = {
     Accepted: rules_of_phase.accept,
     Scrapped: _scrap,
     HandedOver: _hand_over,
+    TakenOver: _take_over,
     Approved: rules_of_phase.approve,
     Noted: _no_change,
     Pictured: _no_change,

@@ -84,6 +84,7 @@ const READERS = {
     return { garments, cause: f.oneOf("cause", Object.keys(catalogue.scrap_causes)) };
   },
   hand_over: (f) => ({ to: f.text("to", { limit: MAX_NAME }) }),
+  take_over: (f) => ({ operator: f.text("operator", { limit: MAX_NAME }) }),
   approve: () => ({}),
   note: (f) => ({ text: f.text("text") }),
   photo: (f) => {

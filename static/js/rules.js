@@ -4,15 +4,17 @@
 import { SetAside, isBlank } from "./fields.js";
 import { RULES_OF_PHASE } from "./rules_of_phase.js";
 import { hasEnded, isBlocked, statusOf } from "./run_state.js";
+import { when } from "./event_time.js";
 
 const AFTER_THE_END = ["note", "photo", "cleared"];
-const WHILE_PAUSED = ["resume", "note", "photo", "hand_over", "problem", "scrap"];
-const WHILE_BLOCKED = ["cleared", "problem", "note", "photo", "hand_over", "pause", "resume", "scrap"];
+const WHILE_PAUSED = ["resume", "note", "photo", "hand_over", "take_over", "problem", "scrap"];
+const WHILE_BLOCKED = ["cleared", "problem", "note", "photo", "hand_over", "take_over", "pause", "resume", "scrap"];
 const BOUND_TO_PHASE = ["check", "reading", "again", "count", "done", "accept", "approve"];
+const FROM_ANYWHERE = ["take_over", "approve", "note", "photo"]; // the rest only from the tablet that has the run in hand
 
 /** The state after the event. Throws SetAside when it may not happen now. */
 export function apply(state, event, said, opening, catalogue) {
-  if (event.kind === "open") return open(state, said, opening);
+  if (event.kind === "open") return open(state, event, said, opening);
   guard(state, event);
   return RULES[event.kind](state, event, said, catalogue);
 }
@@ -39,6 +41,11 @@ function guard(state, event) {
     if (isOneOf(AFTER_THE_END)) return;
     throw new SetAside(`The run had already ended (${statusOf(state)}).`);
   }
+  if (event.device !== state.device && !isOneOf(FROM_ANYWHERE)) {
+    throw new SetAside(
+      `${state.operator} has this run in hand at another tablet; to go on at this one, take it over first.`,
+    );
+  }
   if (state.pause && !isOneOf(WHILE_PAUSED)) {
     throw new SetAside("The run was paused; going on comes first.");
   }
@@ -52,13 +59,14 @@ function guard(state, event) {
   }
 }
 
-function open(state, said, opening) {
+function open(state, event, said, opening) {
   if (state.opened) throw new SetAside("The run was already open.");
   // Both come from the same reader, so their fields stand in the same order.
   if (JSON.stringify(said) !== JSON.stringify(opening)) {
     throw new SetAside("The run had been opened for something else before.");
   }
-  return { ...state, opened: true, garments: said.garments, operator: said.operator };
+  const { garments, operator } = said;
+  return { ...state, opened: true, garments, operator, device: event.device, since: when(event) };
 }
 
 const before = (values, to) =>
@@ -127,7 +135,10 @@ const RULES = {
     };
   },
 
-  hand_over: (state, event, said) => ({ ...state, operator: said.to }),
+  hand_over: (state, event, said) => ({ ...state, operator: said.to, since: when(event) }),
+
+  // Also from the tablet that has it: after taps that crossed, whoever takes it over has it for certain.
+  take_over: (state, event, said) => ({ ...state, operator: said.operator, device: event.device, since: when(event) }),
 
   note: (state) => state,
   photo: (state) => state,

@@ -121,6 +121,7 @@ def test_data_off_the_grammar_says_what_was_needed_and_what_was_found() -> None:
         ("redo", {"cause": "hoop-slipped", "to": 2}, "back to phase 3: the hoop slipped"),
         ("redo", {"cause": "other", "section": "hoop"}, "back to section hoop: something else"),
         ("scrap", {"garments": [3, 1], "cause": "cloth-cut"}, "scrapped garment 1, 3: the garment is cut"),
+        ("take_over", {"operator": "Bo"}, "Bo took it over at another tablet"),
         (
             "photo",
             {"photo": GOOD["id"], "of": "meeting", "width": 1600, "height": 1200, "bytes": 300_000},

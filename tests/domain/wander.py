@@ -26,12 +26,15 @@ def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_
     tape.offset_ms = {device: -tape.skew_ms[device] + random.randint(-15_000, 15_000) for device in devices}
     tape.say("open", tape.opening, phase=0, device=devices[0])
     for _ in range(random.randint(4, 60)):
-        device = devices[0] if random.random() < 0.8 else random.choice(devices)
+        device = _hand(tape, devices[0]) if random.random() < 0.8 else random.choice(devices)
         if random.random() < 0.03 and clocks_jump:
             tape.skew_ms[device] -= random.randint(1, 400_000)
         if random.random() < 0.04 and clocks_jump:
             tape.offset_ms[device] += random.randint(-90_000, 90_000)
+        elsewhere = device != _hand(tape, device) and random.random() < 0.6
         kind, data = _sensible(tape, random) if random.random() < careful else _any(tape, random)
+        if elsewhere:
+            kind, data = "take_over", {"operator": random.choice(("Bo", "Cem"))}
         tape.say(
             kind,
             data,
@@ -41,6 +44,11 @@ def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_
             authority=random.choice((None, None, "supervisor", "self")),
         )
     return tape
+
+
+def _hand(tape: Tape, otherwise: str) -> str:
+    """The tablet that has the run in hand."""
+    return tape.replayed().state.device or otherwise
 
 
 def _sensible(tape: Tape, random: Random) -> Said:
@@ -127,6 +135,7 @@ def _any(tape: Tape, random: Random) -> Said:
             ("accept", {"what": random.choice(("check", "reading", "place")), "name": name, "reason": "so"}),
             ("scrap", {"garments": [random.randint(1, 9)], "cause": random.choice(list(SCRAP_CAUSES))}),
             ("hand_over", {"to": random.choice(("Bo", "Ines"))}),
+            ("take_over", {"operator": random.choice(("Bo", "Ines"))}),
             ("approve", {}),
             ("undo", {"event": _newest(tape)}),
             ("undo", {"event": _newest(tape)}),

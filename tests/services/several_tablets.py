@@ -34,7 +34,15 @@ class SeveralTablets:
 
     def tap(self, run: str, kind: str, phase: int, data: dict[str, Any]) -> None:
         self.clock += self.chance.choice(STEPS_MS)
-        device = self.device[run] if self.chance.random() < 0.85 else self.chance.choice(list(self.seqs))
+        device = self.device[run]
+        if self.chance.random() < 0.15 and kind != "open":
+            device = self.chance.choice(list(self.seqs))
+            if device != self.device[run] and self.chance.random() < 0.7:
+                self.device[run] = device
+                self._say(run, device, "take_over", phase, {"operator": "Tomas"})
+        self._say(run, device, kind, phase, data)
+
+    def _say(self, run: str, device: str, kind: str, phase: int, data: dict[str, Any]) -> None:
         self.seqs[device] += 1
         self.events.append(
             {"id": self.new_id(), "run": run, "device": device, "seq": self.seqs[device], "kind": kind,
@@ -91,6 +99,7 @@ class SeveralTablets:
             Kind.APPROVE: {"token": SIGNED},
             Kind.SCRAP: {"garments": [self.garment[run]], "cause": chance.choice(list(SCRAP_CAUSES))},
             Kind.HAND_OVER: {"to": "Tomas"},
+            Kind.TAKE_OVER: {"operator": "Tomas"},
             Kind.NOTE: {"text": "so"},
             Kind.UNDO: {"event": chance.choice((recent[-1], recent[-1], chance.choice(recent)))["id"]},
         }.get(kind, {})  # fmt: skip

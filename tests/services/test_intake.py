@@ -226,7 +226,27 @@ class TestTwoTablets:
         other.tap(run, "done", 0)
         [answer] = other.send()
         assert answer.verdict == "aside"
-        assert answer.reason == "It was said of phase 1 while the run was at phase 2."
+        assert answer.reason == (
+            "Ines has this run in hand at another tablet; to go on at this one, take it over first."
+        )
+
+    def test_the_run_goes_on_at_the_tablet_that_took_it_over_with_what_both_had_done(
+        self, tablet: Tablet, larkspur: str
+    ) -> None:
+        run = tablet.walk(larkspur, "prepare", stop=1)
+        tablet.send()
+        other = make_tablet(seed=2, at=tablet.hands.at)
+        other.tap(run, "take_over", 1, operator="Bo")
+        tablet.hands.at += 5_000
+        tablet.tap(run, "done", 1)  # not knowing of it
+        other.hands.at += 60_000
+        other.tap(run, "note", 1, text="goes on here")
+        assert [answer.verdict for answer in other.send()] == ["applied", "applied"]
+        [answer] = tablet.send()
+        assert answer.reason == (
+            "Bo has this run in hand at another tablet; to go on at this one, take it over first."
+        )
+        assert (run_row(run).operator, run_row(run).phase) == ("Bo", 1)
 
 
 class TestTheBatchWaitsForItsFirstPiece:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from hand_placed import placed_cases
+from hand_tablets import tablet_cases
 from tape import COUNTS, EACH, EVERYTHING, NOTHING, PLAIN, STRANGE, Tape
 
 BY_SUPERVISOR: Any = {"authority": "supervisor"}
@@ -22,7 +23,7 @@ def all_cases() -> Iterator[Case]:
     yield from _problems()
     yield from _back_and_undo()
     yield from _scrap()
-    yield from _devices_and_clocks()
+    yield from tablet_cases()
     yield from _off_the_grammar()
     yield from _edges()
     yield from placed_cases()
@@ -234,6 +235,7 @@ def _back_and_undo() -> Iterator[Case]:
     taken_back = tape.say("check", {"check": "colour", "value": "gold"})
     tape.say("undo", {"event": taken_back}, device="B")
     tape.say("undo", {"event": taken_back}, after_s=77)
+    tape.say("take_over", {"operator": "Bo"}, device="B")
     tape.give_all(device="B")
     tape.say("undo", {"event": tape.events[-1].id}, device="A")
     tape.say("undo", {"event": tape.events[-2].id}, device="B")
@@ -264,28 +266,6 @@ def _scrap() -> Iterator[Case]:
     yield "what is lost is not measured any more", tape
 
 
-def _devices_and_clocks() -> Iterator[Case]:
-    tape = Tape(PLAIN)
-    tape.skew_ms = {"B": -3_600_000}
-    tape.offset_ms = {"A": 250, "B": 3_600_000}
-    tape.open().done()
-    tape.say("note", {"text": "by the other tablet"}, device="B")
-    tape.done(device="B").done()
-    yield "a tablet whose clock is an hour slow", tape
-    tape = Tape(PLAIN).open().done()
-    tape.now -= 600_000
-    tape.say("note", {"text": "the clock went back"})
-    tape.done()
-    tape.say("done", device="B", phase=1, after_s=100)
-    tape.done()
-    yield "a clock that jumps back", tape
-    tape = Tape(PLAIN).open()
-    tape.say("done", phase=0, device="B")
-    tape.say("done", phase=0, after_s=0)
-    tape.say("done", phase=1, device="C", after_s=0)
-    yield "two tablets at the same moment", tape
-
-
 def _off_the_grammar() -> Iterator[Case]:
     tape = Tape(EVERYTHING).open()
     wrong: tuple[Any, ...] = (
@@ -300,7 +280,7 @@ def _off_the_grammar() -> Iterator[Case]:
         ("cleared", "fragments", {"problem": "A1", "how": "so"}), ("redo", "cause", {"to": 0}),
         ("redo", "to", {"cause": "other"}), ("redo", "section", {"cause": "other"}),
         ("accept", "what", {"name": "colour", "reason": "so"}), ("scrap", "garments", {"cause": "other"}),
-        ("hand_over", "to", {}), ("note", "text", {}), ("undo", "event", {}),
+        ("hand_over", "to", {}), ("take_over", "operator", {}), ("note", "text", {}), ("undo", "event", {}),
         ("photo", "photo", PICTURE),
     )  # fmt: skip
     for at, (kind, field, rest) in enumerate(needs):

@@ -24,6 +24,7 @@ const TOLD = {
   accept: (data) => `taken as it is: ${data.reason}`,
   scrap: (data) => `scrapped ${garmentsNamed(data.garments)}`,
   hand_over: (data) => `handed over to ${data.to}`,
+  take_over: (data) => `${data.operator} took it over`,
   approve: () => "approved",
   note: (data) => `noted: ${data.text}`,
   photo: () => "took a picture",
