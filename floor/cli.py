@@ -10,7 +10,7 @@ import sys
 import time
 import uuid
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TextIO
@@ -23,6 +23,7 @@ from floor import create_app
 from floor.config import SettingRefused, Settings, settings_from
 from floor.store.database import DatabaseRefused
 
+HTTPS_PORT = 8443
 STOPPED_READING = (errno.EPIPE, errno.EINVAL)  # Windows says the second
 
 
@@ -102,26 +103,59 @@ def demo(port: int, data: Path | None, fresh: bool) -> None:
 @floor.command()
 @click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))
 @click.option("--host", default="0.0.0.0", show_default=True, help="The address to listen at.")  # noqa: S104
-def serve(port: int, host: str) -> None:
-    """Serve the shop to its tablets."""
+@click.option("--https", is_flag=True, help="By https too, so that tablets work without the server.")
+@click.option(
+    "--https-port", type=click.IntRange(1, 65535), help=f"Where https is served.  [default: {HTTPS_PORT}]"
+)
+def serve(port: int, host: str, https: bool, https_port: int | None) -> None:
+    """Serve the shop to its tablets.
+
+    With --https it has its own authority and certificate, kept in the shop's folder and renewed by themselves. Its
+    plain address goes on beside it; the page /secure there shows each tablet what to do.
+    """
     from floor.serving import serve as serve_folder
 
+    if https_port is not None and not https:
+        raise click.UsageError("--https-port is of no use without --https.")
+    if (secure := https_port or HTTPS_PORT) == port and https:
+        raise click.UsageError("--port and --https-port must differ: plain http is served beside https.")
     settings = _settings()
     _port_free(host, port)
+    if https:
+        _port_free(host, secure, "--https-port")
     with shop(settings):
         pass  # so that a folder or database that cannot be used is said here, not in a worker's trace
     click.echo(f"Floor serves {settings.data} at http://{host}:{port}/. Stop it with Ctrl+C.")
-    serve_folder(settings.data, host, port)
+    with _secure(settings, host, port, secure) if https else nullcontext():
+        serve_folder(settings.data, host, port)
 
 
-def _port_free(host: str, port: int) -> None:
-    with socket.socket() as probe:
+def _secure(settings: Settings, host: str, port: int, https_port: int) -> AbstractContextManager[None]:
+    """https while it is entered; what somebody must know of it is said now."""
+    from floor.certificates.authority import AuthorityRefused
+    from floor.certificates.names import machine_names
+    from floor.certificates.words import said_at_start
+    from floor.serving_secure import Keeper, shop_certificates
+
+    try:
+        kept = shop_certificates(settings.data, settings.address)
+    except AuthorityRefused as wrong:
+        raise refuse(str(wrong)) from None
+    except OSError as wrong:
+        raise refuse(f"The certificates could not be written: {wrong.strerror} ({wrong.filename}).") from None
+    for sentence in said_at_start(kept, machine_names(settings.address), host, port, https_port):
+        click.echo(sentence)
+    return Keeper(settings.data, host, https_port, settings.address)
+
+
+def _port_free(host: str, port: int, option: str = "--port") -> None:
+    with socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET) as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind((host, port))
         except OSError as wrong:
             reason = wrong.strerror or str(wrong)
-            raise refuse(f"Port {port} cannot be used ({reason}); say another with --port.") from None
+            raise refuse(f"Port {port} cannot be used ({reason}); say another with {option}.") from None
 
 
 def _settings() -> Settings:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import os
 import signal
 from pathlib import Path
+from typing import Any
 
 from flask import Flask
 from granian import Granian
-from granian.constants import Interfaces
+from granian.constants import Interfaces, SSLProtocols
+from granian.server.common import AbstractServer
 
 THREADS = 4
 STOP_WITHIN_S = 10
@@ -16,12 +18,18 @@ STOP_WITHIN_S = 10
 
 def serve(folder: Path, host: str, port: int) -> None:
     """Serve the shop in `folder` until the process is told to stop."""
+    server_of(folder, host, port).serve()
+
+
+def server_of(folder: Path, host: str, port: int, certificate: Path | None = None) -> AbstractServer[Any]:
+    """The server, not yet serving: by https if a file with certificate and key is given."""
     os.environ["FLOOR_DATA"] = str(folder)
-    server = Granian(
+    # A tablet that is some years old may not speak the newest TLS.
+    return Granian(
         "floor.serving:worker_app", address=host, port=port, interface=Interfaces.WSGI, factory=True,
         workers=1, blocking_threads=THREADS, log_access=False, workers_kill_timeout=STOP_WITHIN_S,
+        ssl_cert=certificate, ssl_key=certificate, ssl_protocol_min=SSLProtocols.tls12,
     )  # fmt: skip
-    server.serve()
 
 
 def worker_app() -> Flask:
