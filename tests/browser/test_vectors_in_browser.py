@@ -12,7 +12,7 @@ from modules import open_page, serve_modules
 from playwright.sync_api import Browser, Page
 
 VECTORS = Path(__file__).parents[1] / "vectors"
-NO_GROUPS = ("catalogue.json", "place.json")
+NO_GROUPS = ("catalogue.json", "place.json", "progress.json")
 GROUPS = sorted(path.name for path in VECTORS.glob("*.json") if path.name not in NO_GROUPS)
 TOLERANCE = 1e-9
 PLACE_TOLERANCE = 1e-6

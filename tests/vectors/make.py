@@ -19,6 +19,7 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "domain"), str(HERE)]
 
 from hand_picked import all_cases  # noqa: E402
 from place_vectors import is_steady_throughout, place_file  # noqa: E402
+from progress_vectors import progress_file  # noqa: E402
 from route_cases import SPLIT_JOB, plan_for, shop_route  # noqa: E402
 from tape import COUNTS, EVERYTHING, FIRST_FRONT, PLAIN, SECOND_FRONT, Tape  # noqa: E402
 from wander import wandered  # noqa: E402
@@ -124,7 +125,12 @@ def files() -> dict[str, Any]:
         f"{group}.json": {"checklist": checklist.as_json(), "cases": cases}
         for group, (checklist, cases) in groups.items()
     }
-    return {"catalogue.json": catalogue(), "place.json": place_file(Random(SEED)), **made}
+    return {
+        "catalogue.json": catalogue(),
+        "place.json": place_file(Random(SEED)),
+        "progress.json": progress_file(Random(SEED)),
+        **made,
+    }
 
 
 def main() -> None:
