@@ -77,6 +77,32 @@ def joined(ranges: Iterable[tuple[int, int]]) -> Ranges:
     return tuple(parts)
 
 
+def common(some: Ranges, others: Ranges) -> Ranges:
+    """What is in both."""
+    found, at = [], 0
+    for first, last in some:
+        while at < len(others) and others[at][1] < first:
+            at += 1
+        for low, high in others[at:]:
+            if low > last:
+                break
+            found.append((max(first, low), min(last, high)))
+    return tuple(found)
+
+
+def less(some: Ranges, others: Ranges) -> Ranges:
+    """What is in the first alone."""
+    found = []
+    for first, last in some:
+        for low, high in common(((first, last),), others):
+            if first < low:
+                found.append((first, low - 1))
+            first = high + 1
+        if first <= last:
+            found.append((first, last))
+    return tuple(found)
+
+
 def numbers_in(ranges: Ranges) -> Iterator[int]:
     for first, last in ranges:
         yield from range(first, last + 1)

@@ -15,6 +15,7 @@ from floor.domain.progress import JobProgress, RunFacts
 from floor.domain.run_state import Status
 from floor.queries.events import events_of_run
 from floor.queries.views import facts_of, plan_of, progress_of
+from floor.services.numbers_proved import count_again
 from floor.services.opened_runs import OpenedRun, open_run, weighed
 from floor.services.projected_rows import Projection, add_aside, add_rows
 from floor.services.projected_tables import TABLES, stored, write
@@ -107,6 +108,7 @@ def make_again() -> int:
     wanted = everything()
     write(Projection())
     write(wanted)
+    count_again()
     return len(wanted.runs)
 
 

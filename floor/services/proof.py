@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 
 from sqlalchemy import func, select
 
+from floor.services.numbers_proved import number_faults
 from floor.services.projection import TABLES, Projection, everything, make_again, stored
 from floor.store.database import writing
 from floor.store.models import EventRow, Refusal, db
-
-MAX_NAMED = 5
 
 
 @dataclass(frozen=True)
@@ -37,46 +35,14 @@ def rebuild() -> int:
 
 
 def check() -> Proof:
-    """Prove the log whole: no device's sequence has a gap, and all projections equal the replay."""
+    """Prove the log whole: no device's sequence has a gap, known or not, and all projections equal the replay."""
     wanted, have = everything(), stored()
-    faults = [*_gaps(), *(fault for name, *_ in TABLES for fault in _differences(name, wanted, have))]
+    faults = [*number_faults(), *(fault for name, *_ in TABLES for fault in _differences(name, wanted, have))]
     count = db.session.scalar(select(func.count()).select_from(EventRow)) or 0
     devices = db.session.scalar(select(func.count(func.distinct(EventRow.device)))) or 0
     refusals = db.session.scalar(select(func.count()).select_from(Refusal)) or 0
     aside = sum(not verdict["applied"] for verdict in wanted.verdicts.values())
     return Proof(count, devices, len(wanted.runs), refusals, aside, tuple(faults))
-
-
-def _gaps() -> list[str]:
-    """A sentence for each device whose numbers 1, 2, 3… are not all here."""
-    rows = db.session.execute(
-        select(EventRow.device, func.count(EventRow.seq), func.max(EventRow.seq)).group_by(EventRow.device)
-    )
-    faults = []
-    for device, count, newest in rows:
-        if count != newest:
-            numbers = set(db.session.scalars(select(EventRow.seq).where(EventRow.device == device)))
-            numbers |= _refused_numbers(device)
-            absent = [n for n in range(1, newest + 1) if n not in numbers]
-            if absent:
-                named = ", ".join(map(str, absent[:MAX_NAMED])) + (" …" if len(absent) > MAX_NAMED else "")
-                faults.append(
-                    f"Tablet {device}: {len(absent)} of its {newest} events never arrived (number {named})."
-                )
-    return faults
-
-
-def _refused_numbers(device: str) -> set[int]:
-    """Numbers of a device's that arrived but could not be taken: they are kept as refusals, not lost."""
-    found = set()
-    for body in db.session.scalars(select(Refusal.body).where(Refusal.device == device)):
-        try:
-            seq = json.loads(body)["seq"]
-        except (ValueError, TypeError, KeyError):  # cut short or no event at all: it names no number
-            continue
-        if type(seq) is int:
-            found.add(seq)
-    return found
 
 
 def _differences(name: str, wanted: Projection, have: Projection) -> list[str]:

@@ -47,7 +47,8 @@ def test_a_number_that_never_arrived_is_found(sewn: Tablet) -> None:
     sewn.send()
     [fault] = check().faults
     assert "2 of its" in fault
-    assert f"number {len(sewn.sent)}" in fault
+    assert f"numbers {len(sewn.sent)}, {len(sewn.sent) + 1}" in fault
+    assert "Switch it on" in fault
 
 
 def test_a_number_that_was_refused_is_not_called_missing(sewn: Tablet) -> None:
