@@ -72,6 +72,12 @@ def host_name(text: str) -> str:
     return name if HOST.match(name) else ""
 
 
+def is_loopback(host: str) -> bool:
+    """Whether `host` means the machine that says it."""
+    address = _address(host)
+    return host_name(host) == ITSELF if address is None else address.is_loopback
+
+
 def in_an_address(host: str) -> str:
     """`host` as it stands in an address: IPv6 in brackets."""
     return f"[{host}]" if ":" in host else host

@@ -11,6 +11,7 @@ from floor.web import (
     office,
     office_meeting,
     photos,
+    secure,
     sign_in,
     static_files,
     sync,
@@ -40,7 +41,7 @@ def register(app: Flask) -> None:
     app.config["SESSION_COOKIE_HTTPONLY"] = True
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.jinja_env.policies["json.dumps_kwargs"] = {"sort_keys": False}
-    for module in (front, tablet, held, photos, sync, sign_in, office, office_meeting, tickets):
+    for module in (front, tablet, held, photos, secure, sync, sign_in, office, office_meeting, tickets):
         app.register_blueprint(module.blueprint)
     static_files.register(app)
     errors.register(app)
