@@ -398,15 +398,17 @@ def rebuild() -> None:
 @floor.command()
 def check() -> None:
     """Prove the log whole: no event missing, and all that the pages read equal to the events' replay."""
+    from floor.domain.english import plural
     from floor.services.proof import check as prove
 
     with shop():
         proof = prove()
     for fault in proof.faults:
         click.echo(fault, err=True)
-    counted = f"{proof.events} events of {proof.devices} tablets in {proof.runs} runs"
+    events, tablets = plural(proof.events, "event"), plural(proof.devices, "tablet")
+    counted = f"{events} of {tablets} in {plural(proof.runs, 'run')}"
     if not proof.whole:
-        raise refuse(f"The log is not whole: {len(proof.faults)} faults in {counted}.")
+        raise refuse(f"The log is not whole: {plural(len(proof.faults), 'fault')} in {counted}.")
     click.echo(
         f"The log is whole: {counted}; no number is missing, and the tables equal the replay. "
         f"Set aside: {proof.aside}; refused: {proof.refusals}."
