@@ -10,7 +10,9 @@ from floor.web import (
     held,
     office,
     office_meeting,
+    offline,
     photos,
+    scan,
     secure,
     sign_in,
     static_files,
@@ -33,6 +35,9 @@ CONTENT_POLICY = "; ".join(
     )
 )
 
+# The scan page alone compiles a reader of codes, where the browser has none.
+SCAN_POLICY = f"{CONTENT_POLICY}; script-src 'self' 'wasm-unsafe-eval'"
+
 
 def register(app: Flask) -> None:
     """Hang all pages on the app."""
@@ -41,7 +46,20 @@ def register(app: Flask) -> None:
     app.config["SESSION_COOKIE_HTTPONLY"] = True
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.jinja_env.policies["json.dumps_kwargs"] = {"sort_keys": False}
-    for module in (front, tablet, held, photos, secure, sync, sign_in, office, office_meeting, tickets):
+    for module in (
+        front,
+        tablet,
+        scan,
+        held,
+        offline,
+        photos,
+        secure,
+        sync,
+        sign_in,
+        office,
+        office_meeting,
+        tickets,
+    ):
         app.register_blueprint(module.blueprint)
     static_files.register(app)
     errors.register(app)
@@ -52,6 +70,7 @@ def register(app: Flask) -> None:
 def _headers(response: Response) -> Response:
     response.headers.setdefault("X-Content-Type-Options", "nosniff")
     if request.endpoint != "static":  # a script or a style is no document, and a first load has many of them
-        response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+        policy = SCAN_POLICY if request.endpoint == "scan.page" else CONTENT_POLICY
+        response.headers.setdefault("Content-Security-Policy", policy)
         response.headers.setdefault("Referrer-Policy", "same-origin")
     return response

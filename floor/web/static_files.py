@@ -62,6 +62,10 @@ def _prepare(path: Path, own: bool) -> Prepared:
         body = shorter_js(body.decode()).encode()
     if own and path.suffix == ".css":
         body = rcssmin.cssmin(body.decode()).encode()
+    return ready(body, media_type)
+
+
+def ready(body: bytes, media_type: str) -> Prepared:
     gzipped = packed(body, hard=True) if media_type in COMPRESSIBLE else None
     return Prepared(body, gzipped, hashlib.sha256(body).hexdigest(), media_type)
 
