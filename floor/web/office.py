@@ -16,13 +16,22 @@ from floor.web import (
     office_people,
     office_problems,
     office_setup,
+    office_tablets,
 )
 from floor.web.clock import now_ms
 from floor.web.sign_in import supervisor_required
 
 blueprint = Blueprint("office", __name__, url_prefix="/office")
 blueprint.before_request(supervisor_required)
-for part in (office_jobs, office_setup, office_import, office_problems, office_export, office_people):
+for part in (
+    office_jobs,
+    office_setup,
+    office_import,
+    office_problems,
+    office_export,
+    office_people,
+    office_tablets,
+):
     blueprint.register_blueprint(part.blueprint)
 
 blueprint.add_app_template_filter(clock_words, "clock")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
+from floor.queries.office.clock_words import clock_note
 from floor.queries.office.jobs import load_words
 from floor.queries.office.timelog import RunLog, run_log
 from floor.queries.office.words import moment_words, second_words
@@ -18,7 +19,7 @@ LATE_MS = 60_000
 @dataclass(frozen=True)
 class EventLine:
     """`fate`: "in force", "taken back" or "set aside". `late`: when the server got it, if well after
-    it happened and not together with the line above; "" otherwise."""
+    it happened and not together with the line above; "" otherwise. `clock`: what was amiss with its tablet's."""
 
     when: str
     operator: str
@@ -28,6 +29,7 @@ class EventLine:
     by: str | None
     phase: str
     late: str
+    clock: str
 
 
 @dataclass(frozen=True)
@@ -101,11 +103,13 @@ def event_lines(run_id: str, titles: Mapping[int, str]) -> tuple[EventLine, ...]
         .order_by(VerdictRow.position)
     )
     lines, arrived = [], ""
+    newest: dict[str, EventRow] = {}
     for event, verdict in found:
         late = _late(event)
         phase = titles.get(event.phase, f"phase {event.phase + 1}")
-        lines.append(_event_line(event, verdict, phase, "" if late == arrived else late))
-        arrived = late
+        clock = clock_note(event, newest.get(event.device))
+        lines.append(_event_line(event, verdict, phase, "" if late == arrived else late, clock))
+        arrived, newest[event.device] = late, event
     return tuple(lines)
 
 
@@ -114,7 +118,7 @@ def _late(event: EventRow) -> str:
     return moment_words(event.received_at) if event.received_at - when > LATE_MS else ""
 
 
-def _event_line(event: EventRow, verdict: VerdictRow, phase: str, late: str) -> EventLine:
+def _event_line(event: EventRow, verdict: VerdictRow, phase: str, late: str, clock: str) -> EventLine:
     applied = "in force" if verdict.in_force else "taken back"
     return EventLine(
         when=second_words(event.at + event.offset_ms),
@@ -125,4 +129,5 @@ def _event_line(event: EventRow, verdict: VerdictRow, phase: str, late: str) -> 
         by=event.by,
         phase=phase,
         late=late,
+        clock=clock,
     )
