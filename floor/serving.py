@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import signal
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -42,4 +44,13 @@ def worker_app() -> Flask:
 
     if hasattr(signal, "pthread_sigmask"):  # Windows has none, and there only the server is told
         signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    threading.Thread(target=_end_with_the_server, daemon=True).start()
     return create_app()
+
+
+def _end_with_the_server() -> None:
+    """A server that is killed cannot tell its worker, which would hold the port against the next server."""
+    server = multiprocessing.parent_process()
+    if server is not None:
+        server.join()
+        os.kill(os.getpid(), signal.SIGTERM)

@@ -19,6 +19,7 @@ CLOCKS_MAY_DIFFER = timedelta(
     days=1
 )  # a tablet whose clock is a little slow must not find a certificate too young
 MOST_NAME = 64  # characters in a common name
+PAIRS_A_LINE = 8
 PEM = serialization.Encoding.PEM
 
 
@@ -104,9 +105,10 @@ def name_of(certificate: x509.Certificate) -> str:
     return str(found[0].value) if found else certificate.subject.rfc4514_string()
 
 
-def fingerprint(certificate: x509.Certificate) -> str:
-    """SHA-256 in pairs, as tablets show it: "3F:0A:…"."""
-    return certificate.fingerprint(hashes.SHA256()).hex(":").upper()
+def fingerprint(certificate: x509.Certificate) -> list[str]:
+    """SHA-256 in pairs, as tablets show it, "3F:0A:…", in short lines for comparing by eye."""
+    pairs = certificate.fingerprint(hashes.SHA256()).hex(":").upper().split(":")
+    return [":".join(pairs[at : at + PAIRS_A_LINE]) for at in range(0, len(pairs), PAIRS_A_LINE)]
 
 
 def key_usage(signs_certificates: bool) -> x509.KeyUsage:

@@ -26,7 +26,7 @@ def said_at_start(kept: Kept, names: Names, host: str, port: int, https_port: in
         f"By https: https://{at}:{https_port}/. A new tablet opens http://{at}:{port}/secure first, once.",
         f'There it is given the certificate "{name_of(authority)}". Install it only if the tablet shows this '
         "SHA-256 fingerprint:",
-        f"  {fingerprint(authority)}",
+        *(f"    {line}" for line in fingerprint(authority)),
     ]
     if ends - kept.now < LEAF_LIFE + timedelta(days=1):
         said.append(

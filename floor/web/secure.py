@@ -21,7 +21,6 @@ from floor.web import errors
 blueprint = Blueprint("secure", __name__)
 
 FILE = "floor-authority.crt"
-PAIRS_A_LINE = 8
 
 
 @blueprint.get("/secure")
@@ -35,7 +34,7 @@ def page() -> ResponseReturnValue:
             qr=qr_of(f"{base}/secure") if base else None,
             name=name_of(certificate) if certificate else None,
             ends=certificate.not_valid_after_utc if certificate else None,
-            fingerprint=_lines(fingerprint(certificate)) if certificate else None,
+            fingerprint=fingerprint(certificate) if certificate else None,
         )
     )
     if base:
@@ -73,9 +72,3 @@ def https_base() -> str | None:
 def _settings() -> Settings:
     settings: Settings = current_app.config["FLOOR"]
     return settings
-
-
-def _lines(pairs: str) -> list[str]:
-    """The fingerprint in short lines, for comparing by eye."""
-    found = pairs.split(":")
-    return [":".join(found[at : at + PAIRS_A_LINE]) for at in range(0, len(found), PAIRS_A_LINE)]
