@@ -16,6 +16,7 @@ from floor.store.models import JobRow, Person, RunRow, db
 Page = dict[str, Any]
 
 OVER = [status.value for status in ENDED] + [Status.VOID.value]
+GOING = [status.value for status in Status if status.value not in OVER]  # asked for so, the index finds them
 
 
 def shop() -> Page:
@@ -35,7 +36,7 @@ def home(demo: bool) -> Page:
     rows = db.session.execute(
         select(RunRow, JobRow)
         .join(JobRow, JobRow.id == RunRow.job_id)
-        .where(RunRow.status.not_in(OVER))
+        .where(RunRow.status.in_(GOING))
         .order_by(RunRow.last_at.desc())
     )
     jobs = db.session.scalars(select(JobRow).where(JobRow.removed_at.is_(None)).order_by(JobRow.due)).all()

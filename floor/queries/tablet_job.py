@@ -11,7 +11,7 @@ from floor.domain.problems import REDO_CAUSES
 from floor.domain.progress import GarmentProgress, JobProgress
 from floor.domain.route import Section
 from floor.domain.ticket import show_code
-from floor.queries.tablet import OVER, run_line, shop
+from floor.queries.tablet import GOING, run_line, shop
 from floor.queries.views import JobView, job_view
 from floor.store.models import JobRow, RunRow, db
 
@@ -23,7 +23,7 @@ def job(row: JobRow, chosen: int | None) -> Page:
     view = job_view(row)
     runs = db.session.scalars(
         select(RunRow)
-        .where(RunRow.job_id == row.id, RunRow.status.not_in(OVER))
+        .where(RunRow.job_id == row.id, RunRow.status.in_(GOING))
         .order_by(RunRow.last_at.desc())
     )
     garments = view.progress.garments

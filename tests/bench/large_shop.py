@@ -37,7 +37,6 @@ def large_shop(folder: Path, events: int) -> str:
         _runs(file, -(-events // EVENTS_A_RUN))
         _events(file, events)
         file.execute("COMMIT")
-        file.execute("ANALYZE")
     file.close()
     return code
 
