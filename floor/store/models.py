@@ -7,7 +7,17 @@ from datetime import date
 from typing import Any
 
 from flask_sqlalchemy import SQLAlchemy
-from sqlalchemy import JSON, BigInteger, ForeignKey, Index, LargeBinary, MetaData, Text, UniqueConstraint
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    ForeignKey,
+    Index,
+    LargeBinary,
+    MetaData,
+    Text,
+    UniqueConstraint,
+    text,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 
@@ -130,7 +140,11 @@ class EventRow(Base):
     `at`: the tablet's own clock, ms; `adrift`: that clock had changed before it in a way nobody measured."""
 
     __tablename__ = "event"
-    __table_args__ = (UniqueConstraint("device", "seq"), Index("ix_event_run", "run"))
+    __table_args__ = (
+        UniqueConstraint("device", "seq"),
+        Index("ix_event_run", "run"),
+        Index("ix_event_photo", "received_at", sqlite_where=text("kind = 'photo'")),
+    )
 
     id: Mapped[str] = mapped_column(Text, primary_key=True)
     run: Mapped[str] = mapped_column(Text)

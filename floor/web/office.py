@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, render_template
+from flask import Blueprint, current_app, render_template
 from flask.typing import ResponseReturnValue
 
+from floor.domain.byte_sizes import size_words
 from floor.domain.english import plain
 from floor.queries.office.jobs import job_lines, runs_going_on
 from floor.queries.office.problems import aside_count
 from floor.queries.office.words import clock_words, minute_words
+from floor.queries.photos import photo_room
 from floor.web import (
     office_export,
     office_import,
     office_jobs,
     office_people,
+    office_photos,
     office_problems,
     office_setup,
     office_tablets,
@@ -28,6 +31,7 @@ for part in (
     office_setup,
     office_import,
     office_problems,
+    office_photos,
     office_export,
     office_people,
     office_tablets,
@@ -37,6 +41,7 @@ for part in (
 blueprint.add_app_template_filter(clock_words, "clock")
 blueprint.add_app_template_filter(minute_words, "minutes")
 blueprint.add_app_template_filter(plain, "plain")
+blueprint.add_app_template_filter(size_words, "bytes")
 
 
 @blueprint.get("/")
@@ -44,7 +49,11 @@ def floor() -> ResponseReturnValue:
     """On the floor: the runs under way now, those that wait for somebody first."""
     now = now_ms()
     return render_template(
-        "office/floor.html", runs=runs_going_on(now), any_job=bool(job_lines(now)), aside=aside_count()
+        "office/floor.html",
+        runs=runs_going_on(now),
+        any_job=bool(job_lines(now)),
+        aside=aside_count(),
+        room=photo_room(current_app.config["FLOOR"]),
     )
 
 

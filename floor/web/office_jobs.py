@@ -12,6 +12,7 @@ from floor.queries.office.counts import counts_of
 from floor.queries.office.job import job_page
 from floor.queries.office.jobs import job_lines, removed_lines
 from floor.queries.office.minutes import minutes_chart
+from floor.queries.office.photos import run_photos
 from floor.queries.office.run import run_page
 from floor.queries.office.spent import fates_of, what_it_took
 from floor.queries.office.stops import stop_lines
@@ -92,7 +93,7 @@ def run(run: object) -> ResponseReturnValue:
     page = run_page(str(run))
     if page is None:
         raise errors.Missing("No such run has reached the server; a tablet may still hold it unsent.")
-    return render_template("office/run.html", run=page)
+    return render_template("office/run.html", run=page, photos=run_photos(page.run, now_ms()))
 
 
 @blueprint.post("/runs/<uuid:run>/approve")

@@ -17,6 +17,9 @@ MOST_SHOWN = 300
 
 @dataclass(frozen=True)
 class ProblemLine:
+    """A problem that was told of; `event`: the one that told of it."""
+
+    event: str
     words: str
     note: str
     open: bool
@@ -87,6 +90,7 @@ def problem_lines(
 def _problem_line(problem: ProblemRow, run: RunRow, job: JobRow, now_ms: int) -> ProblemLine:
     until = now_ms if problem.cleared_at is None else problem.cleared_at
     return ProblemLine(
+        event=problem.id,
         words=problem_words(problem.kind),
         note=problem.note,
         open=problem.cleared_at is None,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 
 MINUTE_S = 60
 HOUR_S = 3600
@@ -16,6 +16,11 @@ def local_time(ms: int) -> datetime:
 
 def local_day(ms: int) -> date:
     return local_time(ms).date()
+
+
+def day_start_ms(day: date) -> int:
+    """The shop's own midnight before the day, ms."""
+    return round(datetime.combine(day, time()).astimezone().timestamp() * 1000)
 
 
 def day_words(day: date) -> str:

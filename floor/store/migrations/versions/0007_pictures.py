@@ -33,9 +33,11 @@ def upgrade() -> None:
     )
     op.create_index("ix_photo_run", "photo", ["run"])
     op.create_index("ix_photo_size", "photo", ["size"])
+    op.create_index("ix_event_photo", "event", ["received_at"], sqlite_where=sa.text("kind = 'photo'"))
 
 
 def downgrade() -> None:
+    op.drop_index("ix_event_photo", "event")
     op.drop_index("ix_photo_size", "photo")
     op.drop_index("ix_photo_run", "photo")
     op.drop_table("photo")
