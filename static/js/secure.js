@@ -16,7 +16,7 @@ function works(state) {
   if (state === "getting ready") return "Not yet: it is fetching what it must hold. Leave this page open for a moment.";
   if (state === "plain http") return "No. All works but a reload without the server: that needs https.";
   const words = why() ? ` The browser says: ${why()}` : "";
-  return `No. The browser does not trust the certificate yet, or keeps no pages, as in a private window.${words}`;
+  return `No. It does not trust the certificate, or keeps no pages (a private window), or could not fetch all.${words}`;
 }
 
 /** Any answer at all comes only from a certificate that the browser trusts; what it says does not matter. */
