@@ -7,17 +7,17 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from floor.domain.progress import RunFacts
 from floor.domain.ticket import show_code
 from floor.drawing.seam_strip import seam_strip
 from floor.queries.held_layouts import layouts
 from floor.queries.held_pictures import pictures_of
-from floor.queries.tablet import OVER, run_line, shop
+from floor.queries.tablet import GOING, OVER, run_line, shop
 from floor.queries.tablet_run import catalogue
 from floor.queries.views import Plan, facts_of, job_view, plan_of
-from floor.store.models import JobRow, RunRow, db
+from floor.store.models import EventRow, JobRow, RunRow, db
 
 Page = dict[str, Any]
 
@@ -31,9 +31,10 @@ def held() -> Page:
     Each has a `stamp` that changes when its bundle would, and one of its `pictures`. A job that was removed is held
     while a run of it is under way.
     """
-    going = set(db.session.scalars(select(RunRow.job_id).where(RunRow.status.not_in(OVER))))
-    rows = db.session.scalars(select(JobRow).order_by(JobRow.due, JobRow.id))
-    wanted = [row for row in rows if row.id in going or (row.removed_at is None and not _finished(row))]
+    going = set(db.session.scalars(select(RunRow.job_id).where(RunRow.status.in_(GOING))))
+    here = JobRow.removed_at.is_(None) | JobRow.id.in_(going)
+    rows = db.session.scalars(select(JobRow).where(here).order_by(JobRow.due, JobRow.id))
+    wanted = [row for row in rows if row.id in going or not _finished(row)]
     return {
         "shop": shop(),
         "catalogue": catalogue(),
@@ -111,6 +112,7 @@ def facts_json(facts: RunFacts, revision: int) -> Page:
 def _changing(row: JobRow) -> Page:
     """What events change, and the job's head."""
     runs = _runs(row)
+    counted = _events_of(row)
     under_way = sorted((run for run in runs if run.status not in OVER), key=lambda run: -run.last_at)
     return {
         "job": {
@@ -122,7 +124,7 @@ def _changing(row: JobRow) -> Page:
         },
         "revision": row.revisions[-1].number,
         "removed_by": row.removed_by if row.removed_at is not None else None,
-        "facts": [facts_json(facts_of(run), run.revision) for run in runs],
+        "facts": [facts_json(facts_of(run), run.revision) | {"events": counted[run.id]} for run in runs],
         "runs": [run_line(run, row) | {"last_at": run.last_at} for run in under_way],
     }
 
@@ -130,6 +132,13 @@ def _changing(row: JobRow) -> Page:
 def _runs(row: JobRow) -> list[RunRow]:
     query = select(RunRow).where(RunRow.job_id == row.id, RunRow.refusal == "")
     return list(db.session.scalars(query.order_by(RunRow.opened_at, RunRow.id)))
+
+
+def _events_of(row: JobRow) -> dict[str, int]:
+    """How many events of each run there are: a tablet that has more of them knows better."""
+    query = select(EventRow.run, func.count()).join(RunRow, RunRow.id == EventRow.run)
+    rows = db.session.execute(query.where(RunRow.job_id == row.id).group_by(EventRow.run))
+    return {row[0]: row[1] for row in rows}
 
 
 def _plans(row: JobRow) -> dict[int, Plan]:
