@@ -1,9 +1,11 @@
-// Who this tablet is, and who stands at it. One identity per browser, made once and kept in localStorage.
+// Who this tablet is, and who stands at it. One identity per browser, made once and kept in localStorage; the outbox
+// keeps it in the tablet's database too, and brings it back from there.
 
 const DEVICE = "floor.device";
 const OPERATOR = "floor.operator";
 const MACHINE = "floor.machine";
-const SEQ = "floor.seq";
+
+const unkept = new Map(); // what a browser without localStorage, or with a full one, is told in this life of the page
 
 /** A random UUID, version 4. crypto.randomUUID exists only on https; getRandomValues does everywhere. */
 export function newId() {
@@ -15,24 +17,39 @@ export function newId() {
 }
 
 export function deviceId() {
-  if (!localStorage.getItem(DEVICE)) localStorage.setItem(DEVICE, newId());
-  return localStorage.getItem(DEVICE);
+  if (!read(DEVICE)) write(DEVICE, newId());
+  return read(DEVICE);
 }
 
-/** The number that the next event will have. It is not used up before outbox.add() has kept an event with it,
- *  so a page that closes in between leaves no gap. */
-export const nextSeq = () => lastSeq() + 1;
-
-/** The highest number given to an event of this browser, 0 before the first. */
-export const lastSeq = () => Number(localStorage.getItem(SEQ) ?? 0);
-
-/** Marks every number up to `seq` as used; never goes back. */
-export const useSeq = (seq) => localStorage.setItem(SEQ, String(Math.max(lastSeq(), seq)));
+/** The identity that the tablet's database has: it stands, since all tabs see the same. */
+export const setDevice = (id) => write(DEVICE, id);
 
 /** The name of the person who works at this tablet, "" before one was chosen. */
-export const operator = () => localStorage.getItem(OPERATOR) ?? "";
-export const setOperator = (name) => localStorage.setItem(OPERATOR, name);
+export const operator = () => read(OPERATOR);
+export const setOperator = (name) => write(OPERATOR, name);
 
 /** The name of the machine that this tablet stands at, "" before one was chosen. */
-export const machine = () => localStorage.getItem(MACHINE) ?? "";
-export const setMachine = (name) => localStorage.setItem(MACHINE, name);
+export const machine = () => read(MACHINE);
+export const setMachine = (name) => write(MACHINE, name);
+
+function read(key) {
+  if (unkept.has(key)) return unkept.get(key);
+  try {
+    return localStorage.getItem(key) ?? "";
+  } catch {
+    return ""; // no localStorage: nothing was ever kept
+  }
+}
+
+function write(key, value) {
+  try {
+    localStorage.setItem(key, value);
+    unkept.delete(key);
+  } catch {
+    unkept.set(key, value); // asked for again at the next visit; unsaved() of the outbox says why
+  }
+}
+
+/** What an event stands as until outbox.js numbers it, when it is first sent: after all that have a number. */
+export const nextSeq = () => (latest += 1);
+let latest = 2 ** 52 + 2 ** 40;

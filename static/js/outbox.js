@@ -1,85 +1,137 @@
-// Events that the server has not answered for yet, and those that it refused. Kept in localStorage, each under a
-// key of its own: two open tabs then never write over each other's. Nothing else touches this storage, so
-// another store can take its place here.
+// What was tapped here and what became of it: what pages ask. A tap is in this page's memory at once and in
+// localStorage before add() returns (outbox_mirror.js), then strictly in the tablet's database (outbox_disk.js), and
+// stays till the server has answered for it. Answered events are kept a while: the server may have been set back to a
+// backup, and a run is replayed from them while it is away.
 
-import { deviceId, lastSeq, useSeq } from "./device.js";
+import { mark } from "./clock.js";
+import * as disk from "./outbox_disk.js";
+import { isSafe, isUnsaved, keep, onKept, open, unsaved, withDisk } from "./outbox_kept.js";
+import * as mirror from "./outbox_mirror.js";
+import * as rows from "./outbox_rows.js";
+import { timesOf } from "./outbox_times.js";
+import { hear, tell } from "./tabs.js";
 
-const PENDING = "floor.outbox.";
-const REFUSED = "floor.refused.";
-const TRIED = "floor.tried"; // the highest number that was ever posted
+export { unsaved };
+export { addPhoto, photoSent, photosPending } from "./outbox_photos.js";
 
-/** Keeps the event at once; a second time is harmless. Its number is corrected, in place, when another event
- *  has it already. */
-export function add(event) {
-  if (localStorage.getItem(PENDING + event.id)) return event;
-  const taken = pending().some((other) => other.seq === event.seq);
-  if (taken || event.seq <= tried()) event.seq = highest() + 1;
-  write(PENDING, { event, tried: false });
-  useSeq(event.seq);
-  return event;
-}
+const ORDERS_AT_ONCE = 1000; // of tapping, reserved in one write
 
-/** Events in the order of their numbers, oldest first. */
-export const pending = () => rows(PENDING).map((row) => row.event);
+const changed = new Set();
+let reserved = mirror.orderMark();
+let isTelling = false;
 
-/** The oldest `limit` events, to be posted now. Whoever calls holds the lock between tabs: of two events that
- *  two tabs numbered alike, the one that was never posted gets a new number here. So does its device: two tabs
- *  opened at once on a new tablet may each have made an identity before the browser let one of them stand. */
-export function takeBatch(limit) {
-  for (const row of rows(PENDING)) {
-    if (!row.tried && row.event.device !== deviceId()) {
-      row.event.device = deviceId();
-      write(PENDING, row);
-    }
+rows.orderFrom(reserved);
+
+/** Resolves when all that was ever tapped here is in memory, with a database or without. Never rejects. */
+export const ready = open().then(tellChange);
+
+/** Keeps one tap's event {id, run, kind, phase, at, data}; see addAll. */
+export const add = (event) => addAll([event])[0];
+
+/** Keeps the events of one tap, all or none; a second time is harmless. Returns them as pending() has them. Throws
+ *  Trouble, one sentence, when this browser can keep nothing: then it was not tapped. */
+export function addAll(events) {
+  const fresh = events.filter(({ id }) => !rows.find(id)).map(rowOf);
+  if (fresh.length > 0) {
+    keep(fresh);
+    tell("rows", [["outbox", fresh]]);
+    tellChange();
   }
-  let last = 0;
-  for (const row of rows(PENDING)) {
-    if (!row.tried && (row.event.seq === last || row.event.seq <= tried())) {
-      row.event.seq = highest() + 1;
-      useSeq(row.event.seq);
-      write(PENDING, row);
-    } else {
-      last = row.event.seq;
-    }
-  }
-  const waiting = rows(PENDING);
-  const stranger = waiting.findIndex((row) => row.event.device !== waiting[0].event.device);
-  const batch = waiting.slice(0, stranger < 0 ? limit : Math.min(limit, stranger)); // a batch is of one device
-  for (const row of batch.filter((one) => !one.tried)) write(PENDING, { ...row, tried: true });
-  if (batch.length > 0) {
-    localStorage.setItem(TRIED, String(Math.max(tried(), batch.at(-1).event.seq)));
-  }
-  return batch.map((row) => row.event);
+  return known(events.map(({ id }) => rows.find(id)));
 }
 
-/** The server has these: they need not be sent again. */
-export function acknowledge(ids) {
-  for (const id of ids) localStorage.removeItem(PENDING + id);
+/** Events that the server has not answered for, oldest first. */
+export const pending = () => known(rows.waiting());
+
+/** What this tablet still knows of a run: what is pending, and what was answered and is kept. Each has `offset_ms` and
+ *  `adrift` as the server was told, or will be as far as can be known now. */
+export const ofRun = (run) => known(rows.rowsOf(run));
+
+/** [{event, reason}] of what the server refused, in the order of tapping. */
+export const refused = () =>
+  rows
+    .rowsIn("refused")
+    .sort((a, b) => a.order - b.order)
+    .map((row) => ({ event: rows.eventOf(row), reason: row.reason }));
+
+/** {verdict, reason} of an event that the server has answered for, else null. */
+export function verdictOf(id) {
+  const row = rows.find(id);
+  return row?.verdict ? { verdict: row.verdict, reason: row.reason } : null;
 }
 
-/** The server will never take this one; it is kept apart, with the sentence that says why. */
-export function refuse(event, reason) {
-  write(REFUSED, { event, reason });
-  localStorage.removeItem(PENDING + event.id);
-}
+/** [{id, run, reason}] of what the server set aside. */
+export const setAside = () => rows.aside().map(({ event, reason }) => ({ id: event.id, run: event.run, reason }));
 
-/** [{event, reason}] of all that the server refused, oldest first. */
-export const refused = () => rows(REFUSED);
+export const counts = () => ({ unsent: rows.count("outbox"), refused: rows.count("refused") });
+
+/** Calls back, soon after, whenever anything of this has changed, in this tab or another. */
+export const onChange = (callback) => changed.add(callback);
 
 /** Calls back when another tab has changed the outbox. */
-export function onOtherTab(callback) {
-  addEventListener("storage", ({ key }) => {
-    if (key === null || key.startsWith(PENDING) || key.startsWith(REFUSED)) callback();
+export const onOtherTab = (callback) => hear("rows", () => queueMicrotask(callback));
+
+/** outbox_sending.js has moved rows, [[where, row]]: memory, mirror and the other tabs follow. */
+export function moved(moves) {
+  for (const [where, row] of moves) rows.place(where, row);
+  tell("rows", moves.map(([where, row]) => [where, [row]]));
+  tellChange();
+}
+
+function known(list) {
+  const times = timesOf(list);
+  return list.map((row) => {
+    const { offset_ms, adrift } = times.get(row.event.id);
+    return { ...rows.eventOf(row), offset_ms, adrift };
   });
 }
 
-const tried = () => Number(localStorage.getItem(TRIED) ?? 0);
-const highest = () => Math.max(lastSeq(), tried(), ...pending().map((event) => event.seq));
-const write = (prefix, row) => localStorage.setItem(prefix + row.event.id, JSON.stringify(row));
-
-function rows(prefix) {
-  return Object.keys(localStorage)
-    .filter((key) => key.startsWith(prefix))
-    .map((key) => JSON.parse(localStorage.getItem(key)))
-    .sort((a, b) => a.event.seq - b.event.seq || a.event.at - b.event.at || (a.event.id < b.event.id ? -1 : 1));
+function rowOf({ id, run, kind, phase, at, data }) {
+  const order = rows.nextOrder();
+  if (order > reserved) mirror.setOrderMark((reserved = order + ORDERS_AT_ONCE));
+  return { event: { id, run, kind, phase, at, data }, order, mark: mark(), stamp: null };
 }
+
+function takeFromOthers(told) {
+  for (const [where, list] of told) {
+    for (const row of list) {
+      const before = rows.find(row.event.id);
+      const isLate = where === "outbox" && before && (before.verdict || (before.stamp && !row.stamp));
+      if (!isLate) rows.place(where, row);
+    }
+  }
+  tellChange();
+}
+
+/** A tab that slept may have missed what the others told. */
+async function lookAgain() {
+  await withDisk(async () => {
+    const kept = await disk.readWaiting();
+    takeFromOthers([["outbox", kept]]);
+    const there = new Set(kept.map((row) => row.event.id));
+    const missed = rows.rowsIn("outbox").filter(({ event }) => !there.has(event.id) && !isUnsaved(event.id));
+    for (const row of missed.filter(({ event }) => !mirror.leftBehind(event.id))) {
+      const [where, found] = await disk.find(row.event.id);
+      if (where) rows.place(where, found);
+      else rows.remove(row.event.id); // answered by another tab, and let go since
+      isSafe([row.event.id]);
+    }
+  });
+}
+
+function tellChange() {
+  if (isTelling) return;
+  isTelling = true;
+  queueMicrotask(() => {
+    isTelling = false;
+    for (const callback of changed) callback();
+  });
+}
+
+onKept(tellChange);
+hear("rows", takeFromOthers);
+addEventListener("storage", ({ key, newValue }) => {
+  const told = mirror.rowsUnder(key, newValue);
+  if (told.length > 0) takeFromOthers(told.map((row) => [row.verdict ? "refused" : "outbox", [row]]));
+});
+document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && lookAgain());

@@ -7,7 +7,15 @@ const OF_THE_EVENTS = [400, 409, 413, 422];
 /** The server will not take these events as they are; the message is its sentence. */
 export class Refused extends Error {}
 
-/** Posts the body; resolves to the results. Throws Refused, or an Error when it is worth trying again. */
+/** It may be tried again; the message says what was wrong. `reached`: it was Floor's own server that answered. */
+export class Unusable extends Error {
+  constructor(sentence, { reached = false, cause = null } = {}) {
+    super(sentence, { cause });
+    this.reached = reached;
+  }
+}
+
+/** Posts the body; resolves to the server's answer, {server_time, results, newest, wanted}. Throws Refused or Unusable. */
 export async function post(body) {
   const impatient = new AbortController();
   const timer = setTimeout(() => impatient.abort(), PATIENCE_MS);
@@ -18,28 +26,29 @@ export async function post(body) {
       body: JSON.stringify(body),
       signal: impatient.signal,
     });
-    return await resultsOf(response);
+    return answerOf(response, await response.text());
   } catch (failure) {
     if (failure instanceof Refused || failure instanceof Unusable) throw failure;
-    throw new Error("The server was not reached.", { cause: failure });
+    const hung = impatient.signal.aborted;
+    const sentence = hung ? `The server did not answer within ${PATIENCE_MS / 1000} seconds.` : "The server was not reached.";
+    throw new Unusable(sentence, { cause: failure });
   } finally {
     clearTimeout(timer);
   }
 }
 
-class Unusable extends Error {}
-
-async function resultsOf(response) {
-  const text = await response.text();
+function answerOf(response, text) {
   const answer = parsed(text);
-  if (OF_THE_EVENTS.includes(response.status) && typeof answer?.error?.message === "string") {
-    throw new Refused(answer.error.message);
+  const said = answer?.error?.message;
+  if (typeof said === "string") {
+    if (OF_THE_EVENTS.includes(response.status)) throw new Refused(said);
+    if (response.status === 503) throw new Unusable(said, { reached: true }); // busy, its disk full, locked: it says which
   }
   if (!response.ok || !Array.isArray(answer?.results)) {
     // A proxy or a sign-in page may answer in the server's place.
     throw new Unusable(`The server could not take the events just now (${response.status}).`);
   }
-  return answer.results;
+  return answer;
 }
 
 function parsed(text) {

@@ -45,7 +45,8 @@ export const del = (store, key, options) => many([{ store, key }], options);
 
 /** All of the writes or none: [{store, key, value}], without a value the key is deleted. `strict`: resolves only when
  *  the disk has them. */
-export function many(writes, { strict = false } = {}) {
+export async function many(writes, { strict = false } = {}) {
+  if (writes.length === 0) return undefined;
   const names = [...new Set(writes.map(({ store }) => store))];
   return change(
     names,

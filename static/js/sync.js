@@ -1,24 +1,43 @@
-// Sends what the outbox holds, in order, until the server has answered for each event. Sending twice is harmless:
-// the server knows an event by its id. Importing this module is enough: it sends on load, when the network
-// comes back, when the page is looked at again, and by a timer after a failure.
+// Sends what the outbox holds, in order, until the server has answered for each event. Sending twice is harmless: the
+// server knows an event by its id. Importing this module is enough: it sends on load, when the network comes back, when
+// the page is looked at again, by a timer after a failure, and now and then asks how the server is and what its clock
+// shows.
 
-import { acknowledge, onOtherTab, pending, refuse, refused, takeBatch } from "./outbox.js";
-import { Refused, post } from "./post.js";
+import { alone } from "./alone.js";
+import { onNewSegment, readAgain, wantsSample } from "./clock.js";
+import { counts, onChange as onOutbox, pending, photosPending, ready, setAside, unsaved, verdictOf } from "./outbox.js";
+import { onPhotos, photosReady } from "./outbox_photos.js";
+import { exchangeAll } from "./sync_turn.js";
 
-const BATCH = 100;
 const FIRST_WAIT_S = 1;
 const LONGEST_WAIT_S = 30;
+const SHORTEST_SHARE = 0.75; // of a wait: tablets that lost the server together do not all come back together
+const ASK_EVERY_MS = 60000;
 
 const listeners = new Set();
 let online = navigator.onLine;
 let lastError = "";
+let reached = false;
 let wait = FIRST_WAIT_S;
 let timer = null;
 let current = null;
 let following = null;
 
-/** {unsent, refused, online, lastError}: `online` is what the last try found; the browser's word before one. */
-export const status = () => ({ unsent: pending().length, refused: refused().length, online, lastError });
+/**
+ * {unsent, photos, refused, aside, online, reached, lastError, unsaved}
+ * online: what the last try found, the browser's word before one; reached: Floor's server answered, be it that it could
+ * not take anything; lastError: one sentence, "" when all went well; unsaved: what is wrong with keeping taps on this
+ * tablet, "" when nothing is; aside: [{id, run, reason}] of taps that did not count.
+ */
+export const status = () => ({
+  ...counts(),
+  photos: photosPending().length,
+  aside: setAside(),
+  online,
+  reached,
+  lastError,
+  unsaved: unsaved().sentence,
+});
 
 /** Calls back with the status now and whenever it changes; returns a function that ends it. */
 export function onChange(callback) {
@@ -28,12 +47,12 @@ export function onChange(callback) {
 }
 
 /**
- * Sends all that is pending. Resolves, never rejects, to {id: {verdict, reason}} of what was answered; what
- * could not be sent stays pending and is tried again by itself.
+ * Sends all that is pending. Resolves, never rejects, to {id: {verdict, reason}} of what was pending and is answered
+ * now; what could not be sent stays pending and is tried again by itself.
  */
 export function send() {
   if (!current) {
-    current = alone(sendAll).finally(() => (current = null));
+    current = turn().finally(() => (current = null));
     return current;
   }
   // One more turn after this one: what was added meanwhile may have missed it.
@@ -44,57 +63,55 @@ export function send() {
   return following;
 }
 
-/** Only one tab of this browser sends at a time; without the lock (plain http) the server's ids still hold. */
-const alone = (work) =>
-  navigator.locks ? navigator.locks.request("floor.sync", work) : Promise.resolve().then(work);
+async function turn() {
+  await ready;
+  const asked = new Set(pending().map(({ id }) => id));
+  await alone("floor.sync", sendAll);
+  if (!lastError) sendPictures(); // taps never wait for them
+  return answersTo(asked);
+}
 
 async function sendAll() {
-  const answers = {};
-  let answered = false;
   clearTimeout(timer);
+  readAgain();
   try {
-    for (let batch = takeBatch(BATCH); batch.length > 0; batch = takeBatch(BATCH)) {
-      tell();
-      await sendBatch(batch, answers);
-      answered = true;
-      wait = FIRST_WAIT_S;
-    }
-    online = answered || navigator.onLine;
+    const isAnswered = await exchangeAll(progress);
+    online = isAnswered || navigator.onLine;
+    reached ||= isAnswered;
     lastError = "";
+    wait = FIRST_WAIT_S;
   } catch (failure) {
     online = false;
+    reached = failure.reached ?? false;
     lastError = failure.message;
-    timer = setTimeout(send, wait * 1000);
+    const share = SHORTEST_SHARE + (1 - SHORTEST_SHARE) * Math.random();
+    timer = setTimeout(send, wait * share * 1000);
     wait = Math.min(2 * wait, LONGEST_WAIT_S);
   }
   tell();
+}
+
+function progress() {
+  wait = FIRST_WAIT_S;
+  tell();
+}
+
+async function sendPictures() {
+  await photosReady;
+  if (photosPending().length === 0) return;
+  await alone("floor.photos", async () => {
+    const { sendPhotos } = await import("./photo_sending.js");
+    await sendPhotos();
+  }).catch(() => null); // they stay pending and counted, and are tried after the next turn
+}
+
+function answersTo(ids) {
+  const answers = {};
+  for (const id of ids) {
+    const verdict = verdictOf(id);
+    if (verdict) answers[id] = verdict;
+  }
   return answers;
-}
-
-async function sendBatch(events, answers) {
-  try {
-    settle(events, await post({ device: events[0].device, sent_at: Date.now(), events }), answers);
-  } catch (failure) {
-    if (!(failure instanceof Refused)) throw failure;
-    if (events.length === 1) {
-      refuse(events[0], failure.message);
-      answers[events[0].id] = { verdict: "refused", reason: failure.message };
-      return;
-    }
-    for (const event of events) await sendBatch([event], answers);
-  }
-}
-
-/** Takes what was answered for out of the outbox; at least one must be, or the same batch would go for ever. */
-function settle(events, results, answers) {
-  const byId = new Map(events.map((event) => [event.id, event]));
-  const known = results.filter(({ id }) => byId.has(id));
-  if (known.length === 0) throw new Error("The server answered for none of the events that were sent.");
-  for (const { id, verdict, reason } of known) {
-    if (verdict === "refused") refuse(byId.get(id), reason);
-    else acknowledge([id]);
-    answers[id] = { verdict, reason };
-  }
 }
 
 function tell() {
@@ -108,5 +125,8 @@ addEventListener("offline", () => {
 });
 addEventListener("pageshow", send);
 document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && send());
-onOtherTab(tell);
+onNewSegment(() => queueMicrotask(send));
+setInterval(() => document.visibilityState === "visible" && wantsSample() && send(), ASK_EVERY_MS);
+onOutbox(tell);
+onPhotos(tell);
 send();
