@@ -8,6 +8,9 @@ from floor.domain.events import Event, Kind, UnreadableData, in_order
 from floor.domain.payloads import Opened, read_payload
 from floor.store.models import EventRow, RunRow, db
 
+OFFICE_DEVICE = "00000000-0000-4000-8000-000000000001"
+"""By this a supervisor's page says things of a run; it numbers them as a tablet does, and is none."""
+
 
 def event_of(row: EventRow) -> Event:
     return Event(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from floor.services.answers import Answer, answers_for
 from floor.services.batch import BatchRefused, read_batch
-from floor.services.meeting_devices import OFFICE_DEVICE, meet
+from floor.services.meeting_devices import meet
 from floor.services.numbers import MOST_WANTED, count_in
 from floor.services.office_taps import NotOwed, approve_from_office
 from floor.services.projection import project
@@ -21,7 +21,6 @@ from floor.store.database import writing
 
 __all__ = [
     "MAX_BODY_BYTES",
-    "OFFICE_DEVICE",
     "Answer",
     "BatchRefused",
     "NotOwed",

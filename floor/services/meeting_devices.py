@@ -6,7 +6,6 @@ from floor.services.batch import Batch
 from floor.store.models import Device, db
 
 CLOCK_STEP_MS = 2_000  # below this two measurements differ by the network's delay as much as by the clock
-OFFICE_DEVICE = "00000000-0000-4000-8000-000000000001"
 
 
 def meet(batch: Batch, now_ms: int) -> tuple[Device, int]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from floor.domain.events import Event, Kind
+from floor.queries.events import OFFICE_DEVICE
 from floor.services.answers import Answer, answers_for
-from floor.services.meeting_devices import OFFICE_DEVICE, device
+from floor.services.meeting_devices import device
 from floor.services.numbers import count_in, numbers_of
 from floor.services.projection import project
 from floor.services.taking import insert

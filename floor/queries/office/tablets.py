@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from sqlalchemy import func, select
 
 from floor.domain.english import plural
+from floor.queries.events import OFFICE_DEVICE
 from floor.queries.office.clock_words import change_sentence, clock_sentence, is_off
 from floor.queries.office.words import ago_words, moment_words, second_words
 from floor.store.models import Device, EventRow, Refusal, RunRow, VerdictRow, db
 
 MOST_GAPS_SHOWN = 5
-OFFICE_DEVICE = "00000000-0000-4000-8000-000000000001"  # the office says things too, and is no tablet
+MOST_SHOWN = 200
+JUMP_IS_NEWS_MS = 7 * 86_400_000
 
 
 @dataclass(frozen=True)
@@ -46,16 +48,20 @@ class TabletLine:
     clock: str
     clock_off: bool
     clock_changed: str
+    changed_lately: bool
 
     @property
     def looks_wrong(self) -> bool:
-        return bool(self.missing or self.lost or self.clock_off or self.clock_changed)
+        return bool(self.missing or self.lost or self.clock_off or self.changed_lately)
 
 
 def tablet_lines(now_ms: int) -> list[TabletLine]:
-    """Every tablet that was ever heard, the newest first."""
+    """The tablets that were ever heard, the newest first; at most MOST_SHOWN."""
     rows = db.session.scalars(
-        select(Device).where(Device.id != OFFICE_DEVICE).order_by(Device.seen_at.desc(), Device.id)
+        select(Device)
+        .where(Device.id != OFFICE_DEVICE)
+        .order_by(Device.seen_at.desc(), Device.id)
+        .limit(MOST_SHOWN)
     )
     return [_tablet_line(row, now_ms) for row in rows]
 
@@ -83,6 +89,7 @@ def _tablet_line(row: Device, now_ms: int) -> TabletLine:
         clock=clock_sentence(row),
         clock_off=is_off(row.offset_ms),
         clock_changed=change_sentence(row),
+        changed_lately=row.clock_changed_at is not None and now_ms - row.clock_changed_at < JUMP_IS_NEWS_MS,
     )
 
 
