@@ -8,11 +8,13 @@ import { listenForScans } from "./wedge.js";
 const LOOK_EVERY_MS = 150;
 const HELP_AFTER_LOOKS = 60; // some nine seconds: then it says what may help
 
+const isHidden = () => document.visibilityState !== "visible";
 const openTicket = (typed) => window.location.assign(`/tablet/ticket?typed=${encodeURIComponent(typed)}`);
 
 function scan(life) {
   let stop = null;
   let read = null;
+  let isAsking = false;
 
   return {
     isPlainHttp: !window.isSecureContext,
@@ -24,7 +26,7 @@ function scan(life) {
     init() {
       listenForScans(openTicket);
       if (!this.mayAsk) return;
-      life.on(document, "visibilitychange", () => (document.visibilityState === "visible" ? this.look() : this.letGo()));
+      life.on(document, "visibilitychange", () => (isHidden() ? this.letGo() : this.look()));
       life.on(window, "pagehide", () => this.letGo());
       this.$nextTick(() => this.look());
     },
@@ -36,18 +38,22 @@ function scan(life) {
     },
 
     async look() {
-      if (stop || document.visibilityState !== "visible") return;
+      if (stop || isAsking || isHidden()) return;
+      isAsking = true;
       this.error = "";
       try {
         stop = await showCamera(this.$refs.video);
         read ??= await makeReader();
-        this.isLooking = true;
-        this.looks = 0;
-        await this.readOn(stop);
       } catch (failure) {
-        this.letGo();
-        this.error = failure.message;
+        this.fail(failure);
       }
+      isAsking = false;
+      if (isHidden()) this.letGo(); // nobody looks any more
+      if (stop) this.readOn(stop);
+    },
+    fail(failure) {
+      this.letGo();
+      this.error = failure.message;
     },
     letGo() {
       if (stop) stop();
@@ -56,15 +62,21 @@ function scan(life) {
     },
     // Goes on until a code is read, or until the camera that it began with was let go of.
     async readOn(camera) {
-      while (stop === camera) {
-        const [found] = await read(this.$refs.video);
-        if (found && stop === camera) {
-          this.letGo();
-          openTicket(found);
-          return;
+      this.isLooking = true;
+      this.looks = 0;
+      try {
+        while (stop === camera) {
+          const [found] = await read(this.$refs.video);
+          if (found && stop === camera) {
+            this.letGo();
+            openTicket(found);
+            return;
+          }
+          this.looks += 1;
+          await new Promise((later) => setTimeout(later, LOOK_EVERY_MS));
         }
-        this.looks += 1;
-        await new Promise((later) => setTimeout(later, LOOK_EVERY_MS));
+      } catch (failure) {
+        this.fail(failure);
       }
     },
   };
