@@ -24,6 +24,8 @@ The grammar of `data`, kind by kind (every text at most `MAX_TEXT` characters):
     note      text: text
     photo     photo: UUID of the picture, of: "problem" | "meeting" | "phase", problem: the problem event's id (may be
               absent), width, height: pixels, bytes: as it was sent; the picture itself comes apart (web/photos.py)
+    settle    event: the id of one of this run that was set aside, how: "apply" (it counts from now on) | "keep" (it
+              stays a note), why: text; from the office only
     undo      event: the id of the newest event of this run by this device
 """
 
@@ -67,6 +69,7 @@ class Kind(StrEnum):
     APPROVE = "approve"
     NOTE = "note"
     PHOTO = "photo"
+    SETTLE = "settle"
     UNDO = "undo"
 
 

@@ -24,6 +24,7 @@ from floor.domain.payloads_of_run import (
     Opened,
     Paused,
     Resumed,
+    Settled,
     TakenOver,
     Undone,
 )
@@ -57,6 +58,7 @@ __all__ = [
     "Redone",
     "Resumed",
     "Scrapped",
+    "Settled",
     "TakenOver",
     "Undone",
     "read_payload",
@@ -64,14 +66,15 @@ __all__ = [
 
 Payload = (
     Opened | CheckAnswered | ReadingTaken | ReadAgain | Counted | PhaseDone | Paused | Resumed | ProblemMet
-    | ProblemCleared | Redone | Accepted | Scrapped | HandedOver | TakenOver | Approved | Noted | Pictured | Undone
+    | ProblemCleared | Redone | Accepted | Scrapped | HandedOver | TakenOver | Approved | Noted | Pictured | Settled
+    | Undone
 )  # fmt: skip
 
 READERS: Mapping[Kind, type[Payload]] = {
     cls.kind: cls
     for cls in (
         Opened, CheckAnswered, ReadingTaken, ReadAgain, Counted, PhaseDone, Paused, Resumed, ProblemMet, ProblemCleared,
-        Redone, Accepted, Scrapped, HandedOver, TakenOver, Approved, Noted, Pictured, Undone,
+        Redone, Accepted, Scrapped, HandedOver, TakenOver, Approved, Noted, Pictured, Settled, Undone,
     )
 }  # fmt: skip
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from floor.domain.events import Kind
 from floor.domain.fields import Fields
@@ -103,6 +103,29 @@ class Noted:
 
     def sentence(self) -> str:
         return f"noted: {self.text}"
+
+
+@dataclass(frozen=True)
+class Settled:
+    """What a supervisor decided about a tap that had been set aside."""
+
+    kind: ClassVar[Kind] = Kind.SETTLE
+    event: str
+    how: Literal["apply", "keep"]
+    why: str
+
+    @classmethod
+    def read(cls, f: Fields) -> Settled:
+        how: Literal["apply", "keep"] = f.one_of("how", ("apply", "keep"))  # type: ignore[assignment]
+        return cls(f.id("event"), how, f.text("why"))
+
+    def sentence(self) -> str:
+        did = (
+            "let a tap count that was set aside"
+            if self.how == "apply"
+            else "kept what was set aside as a note"
+        )
+        return f"{did}: {self.why}"
 
 
 @dataclass(frozen=True)

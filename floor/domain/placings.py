@@ -73,8 +73,7 @@ def placings(found: Replay) -> tuple[Placing, ...]:
 
 def load_of(found: Replay) -> tuple[int, ...]:
     """The garments with which a run was opened."""
-    said = found.steps[0].payload if found.steps else None
-    return said.garments if isinstance(said, Opened) else ()
+    return next((step.payload.garments for step in found.steps if isinstance(step.payload, Opened)), ())
 
 
 class _Walk:

@@ -70,7 +70,7 @@ FROM_ANYWHERE = (
 )  # the rest only from the tablet that has the run in hand
 
 
-def apply(state: RunState, event: Event, payload: Payload, opening: Opened) -> RunState:
+def apply(state: RunState, event: Event, payload: Payload, opening: Opened | None) -> RunState:
     """The state after `payload`. Raises RuleBroken when it may not happen now."""
     if isinstance(payload, Opened):
         return _open(state, event, payload, opening)
@@ -103,18 +103,17 @@ def _guard(state: RunState, event: Event, payload: Payload) -> None:
         )
 
 
-def check_undo(event: Event, payload: Undone, in_force: list[Event]) -> None:
+def check_undo(event: Event, payload: Undone, newest: Event | None) -> None:
     """An undo takes back the newest event in force, and only one of the same device."""
-    if not in_force:
+    if newest is None:
         raise NotTheNewest("There was nothing to take back.")
-    newest = in_force[-1]
     if newest.id != payload.event:
         raise NotTheNewest("Something newer had happened since; only the newest tap can be taken back.")
     if newest.device != event.device:
         raise NotTheNewest("The newest tap came from another tablet; only that tablet can take it back.")
 
 
-def _open(state: RunState, event: Event, payload: Opened, opening: Opened) -> RunState:
+def _open(state: RunState, event: Event, payload: Opened, opening: Opened | None) -> RunState:
     if state.opened:
         raise RuleBroken("The run was already open.")
     if payload != opening:

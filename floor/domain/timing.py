@@ -85,7 +85,7 @@ def time_log(checklist: Checklist, steps: Sequence[Step], until: int | None = No
     before: int | None = None
     for at, step in enumerate(steps):
         state, start = step.after, step.event.when
-        entered = state.phase if not state.ended else None
+        entered = state.phase if state.opened and not state.ended else None
         if before is not None and before != entered:
             sums[before].ended = start
         if entered is not None and entered != before:

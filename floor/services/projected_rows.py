@@ -45,7 +45,7 @@ def add_rows(
     """Add the rows of one run to `wanted`. `refusal`: why it may not exist, "" when it may."""
     checklist = opened.checklist
     result = replay(checklist, opened.opening, opened.events, refusal) if refusal else opened.alone
-    in_force = {step.event.id for step in result.steps}
+    in_force = {event.id for step in result.steps for event in (step.event, step.tapped)}
     for position, event in enumerate(opened.events):
         verdict = result.verdicts[event.id]
         wanted.verdicts[event.id] = _verdict(

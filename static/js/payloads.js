@@ -98,6 +98,10 @@ const READERS = {
       size: f.whole("bytes", 1, MOST_BYTES),
     };
   },
+  settle: (f) => {
+    const how = f.oneOf("how", ["apply", "keep"]);
+    return { event: f.id("event"), how, why: f.text("why") };
+  },
   undo: (f) => ({ event: f.id("event") }),
 };
 

@@ -6,6 +6,7 @@ import { SetAside } from "./fields.js";
 import { readPayload } from "./payloads.js";
 import { apply, checkUndo } from "./rules.js";
 import { asJson, voidState } from "./run_state.js";
+import { Aside, letCount, saidOf } from "./settling.js";
 
 export { when };
 
@@ -36,13 +37,20 @@ function inOrder(events) {
   return rows.sort(byPlace).map((row) => row.event);
 }
 
-/** An event in force and the state after it, as the server has it too: made when somebody looks. */
+/** An event in force and the state after it, as the server has it too: made when somebody looks. `settling`: the
+ *  event that let it count, where it had been set aside; it then stands at that one's place and time. */
 class Step {
   #after = null;
 
-  constructor(event, state) {
+  constructor(event, state, settling = null) {
     this.event = event;
     this.state = state;
+    this.settling = settling;
+  }
+
+  /** What was tapped to bring the step about; an undo names it. */
+  get tapped() {
+    return this.settling ?? this.event;
   }
 
   get after() {
@@ -60,6 +68,8 @@ export class Replay {
     this.verdicts = {};
     this.past = []; // all that applied, {event, state}, with what was taken back later and the undos themselves
     this.current = voidState(checklist);
+    this.aside = new Aside();
+    this.asideWith = {}; // what became of a tap before it was settled
     this.newest = new Map(); // by device: where its newest event stands
   }
 
@@ -69,6 +79,8 @@ export class Replay {
     other.steps = [...this.steps];
     other.verdicts = { ...this.verdicts };
     other.past = [...this.past];
+    other.aside = new Aside(this.aside);
+    other.asideWith = { ...this.asideWith };
     other.newest = new Map(this.newest);
     return other;
   }
@@ -90,10 +102,11 @@ export class Replay {
     try {
       this.#apply(event);
       this.past.push({ event, state: this.current });
-      this.verdicts[event.id] = { applied: true, reason: "" };
+      this.verdicts[event.id] = { applied: true, reason: "", settled: "" };
     } catch (broken) {
       if (!(broken instanceof SetAside)) throw broken;
-      this.verdicts[event.id] = { applied: false, reason: broken.message };
+      this.verdicts[event.id] = { applied: false, reason: broken.message, settled: "" };
+      if (event.kind !== "settle") this.#putAside(event);
     }
     return this.verdicts[event.id];
   }
@@ -103,25 +116,57 @@ export class Replay {
     return { latest: Math.max(own ? own.latest : -Infinity, when(event)), event };
   }
 
+  #putAside(event) {
+    this.aside.put(event);
+    this.asideWith[event.id] = this.verdicts[event.id];
+  }
+
   #apply(event) {
-    const { checklist, catalogue, refusal, tooLate, opened } = this.terms;
-    if (refusal) throw new SetAside(refusal);
+    const { catalogue, refusal, opened } = this.terms;
+    // Settling, and taking that back, is all that can be done about a run that may not exist.
+    const isBeyond = event.kind === "settle" || (event.kind === "undo" && this.steps.length > 0);
+    if (refusal && !isBeyond) throw new SetAside(refusal);
     const said = readPayload(event, catalogue);
-    if (event.kind === "undo") {
-      checkUndo(event, said, this.steps.at(-1)?.event);
-      if (tooLate[event.id]) throw new SetAside(tooLate[event.id]);
-      this.steps.pop();
-      this.current = this.steps.at(-1)?.state ?? voidState(checklist);
+    if (event.kind === "undo") this.#takeBack(event, said);
+    else if (event.kind === "settle") this.#settle(event, said);
+    else this.#goOn(new Step(event, apply(this.current, event, said, opened, catalogue)));
+  }
+
+  #goOn(step) {
+    this.steps.push(step);
+    this.current = step.state;
+  }
+
+  #takeBack(event, said) {
+    const { checklist, tooLate } = this.terms;
+    checkUndo(event, said, this.steps.at(-1)?.tapped);
+    if (tooLate[event.id]) throw new SetAside(tooLate[event.id]);
+    const gone = this.steps.pop();
+    this.current = this.steps.at(-1)?.state ?? voidState(checklist);
+    for (const target of this.aside.unsettle(gone.tapped.id)) this.verdicts[target] = this.asideWith[target];
+  }
+
+  #settle(event, said) {
+    const { catalogue, refusal, opened } = this.terms;
+    const target = this.aside.targetOf(event, said);
+    let settled = [target];
+    if (said.how === "keep") {
+      settled = this.aside.keptWith(target, this.current);
+      this.#goOn(new Step(event, this.current));
+      for (const { id } of settled) this.verdicts[id] = { ...this.verdicts[id], settled: event.id };
     } else {
-      this.current = apply(this.current, event, said, opened, catalogue);
-      this.steps.push(new Step(event, this.current));
+      if (refusal) throw new SetAside(refusal);
+      const found = letCount(this.current, event, target, opened, catalogue);
+      this.#goOn(new Step(found.event, found.state, event));
+      this.verdicts[target.id] = { applied: true, reason: saidOf(event, said), settled: event.id };
     }
+    this.aside.settle(event, settled);
   }
 }
 
 /**
  * Replays the events of one run (any order, no repeats); Replay says what the rest is.
- * @returns {Replay} of it `state`, `steps` ({event, after}[]) and `verdicts` (by event id {applied, reason})
+ * @returns {Replay} of it `state`, `steps` ({event, after}[]) and `verdicts` (by event id {applied, reason, settled})
  */
 export function replay(checklist, opening, events, catalogue, refusal = "", tooLate = {}) {
   const run = new Replay(checklist, opening, catalogue, refusal, tooLate);

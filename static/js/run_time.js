@@ -4,7 +4,7 @@
 import { when } from "./run.js";
 
 const MS = 1000;
-const ENDED = ["finished", "scrapped", "sent back"];
+const NOT_UNDER_WAY = ["void", "finished", "scrapped", "sent back"];
 
 /** To which part of a phase's time a stretch in this state belongs. */
 function partOf(state) {
@@ -24,7 +24,7 @@ export function timeLog(checklist, steps, until = null) {
   steps.forEach((step, at) => {
     const state = step.after;
     const start = when(step.event);
-    const entered = ENDED.includes(state.status) ? null : state.phase;
+    const entered = NOT_UNDER_WAY.includes(state.status) ? null : state.phase;
     if (before !== null && before !== entered) sums.get(before).ended = start;
     if (entered !== null && entered !== before) {
       if (!sums.has(entered)) sums.set(entered, begun(start));

@@ -19,6 +19,7 @@ from floor.domain.run import Replay, replay
 
 START_MS = 1_790_000_000_000
 SECOND = 1000
+OFFICE = "office"
 
 
 def step(key: str, who: Any = "hands", expected_s: float = 60.0, **more: Any) -> Phase:
@@ -169,6 +170,7 @@ class Tape:
         device: str = "A",
         after_s: float = 10.0,
         authority: Authority | None = None,
+        by: str | None = None,
     ) -> str:
         """Adds an event; returns its id. `phase` None: the one the run is at."""
         self.now += round(after_s * SECOND)
@@ -178,7 +180,7 @@ class Tape:
         seq = 1 + sum(event.device == device for event in self.events)
         event = Event(
             id=f"{device}{seq}", run="run", device=device, seq=seq, kind=kind, phase=phase, at=at,
-            data=dict(data or {}), offset_ms=self.offset_ms.get(device, 0), authority=authority,
+            data=dict(data or {}), offset_ms=self.offset_ms.get(device, 0), authority=authority, by=by,
         )  # fmt: skip
         self.events.append(event)
         return event.id
@@ -256,5 +258,10 @@ class Tape:
     def reason(self, event: str) -> str:
         """Why the event was set aside; "" when it applied."""
         verdict = self.replayed().verdicts[event]
-        assert verdict.applied == (verdict.reason == "")
-        return verdict.reason
+        assert verdict.applied == (verdict.reason == "" or " let it count: " in verdict.reason)
+        return "" if verdict.applied else verdict.reason
+
+    def settle(self, event: str, how: str = "keep", why: str = "seen by eye", **said: Any) -> str:
+        """As a supervisor does it from the office."""
+        settled = {"event": event, "how": how, "why": why}
+        return self.say("settle", settled, **{"device": OFFICE, "authority": "supervisor", **said})

@@ -13,7 +13,7 @@ from typing import Any, get_args
 import pytest
 from read_back import read_back
 
-from floor.domain import rules, rules_of_phase
+from floor.domain import rules, rules_of_phase, settling
 from floor.domain.checklist import Checklist
 from floor.domain.events import Event, Kind
 from floor.domain.fronts import Readings
@@ -54,7 +54,7 @@ def test_the_domain_reads_the_rules_as_the_vectors_have_them(name: str) -> None:
         expected = case["expected"]
         assert json.loads(json.dumps(replayed.state.as_json())) == expected["state"], case["name"]
         assert [step.event.id for step in replayed.steps] == expected["in_force"], case["name"]
-        verdicts = {id: [v.applied, v.reason] for id, v in replayed.verdicts.items()}
+        verdicts = {id: [v.applied, v.reason, v.settled] for id, v in replayed.verdicts.items()}
         assert verdicts == expected["verdicts"], case["name"]
         assert [list(row.values()) for row in log] == expected["time_log"]["rows"], case["name"]
 
@@ -128,7 +128,7 @@ def everything_said() -> tuple[list[dict[str, Any]], set[str], set[str]]:
         for case in group(name)["cases"]:
             verdicts = case["expected"]["verdicts"]
             events += case["events"]
-            reasons |= {reason for _, reason in verdicts.values()}
+            reasons |= {reason for _, reason, _ in verdicts.values()}
             applied |= {event["kind"] for event in case["events"] if verdicts[event["id"]][0]}
     return events, reasons, applied
 
@@ -137,7 +137,7 @@ def sentences_of_the_rules() -> list[str]:
     """Every sentence that the rules can refuse with, as a pattern, read from their source."""
     raised = [
         node.exc
-        for module in (rules, rules_of_phase)
+        for module in (rules, rules_of_phase, settling)
         for node in ast.walk(ast.parse(inspect.getsource(module)))
         if isinstance(node, ast.Raise)
     ]

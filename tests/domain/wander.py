@@ -5,12 +5,13 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
-from tape import Tape
+from tape import OFFICE, Tape
 
 from floor.domain.checklist import Checklist, Reading
 from floor.domain.place_in_run import judged
 from floor.domain.problems import PAUSE_REASONS, PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 from floor.domain.run_state import RunState
+from floor.domain.settling import why_not_now
 from floor.domain.takes import MOST_TAKES, take_name
 
 Said = tuple[str, dict[str, Any]]
@@ -31,6 +32,9 @@ def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_
             tape.skew_ms[device] -= random.randint(1, 400_000)
         if random.random() < 0.04 and clocks_jump:
             tape.offset_ms[device] += random.randint(-90_000, 90_000)
+        if random.random() < 0.06:
+            _settle(tape, random)
+            continue
         elsewhere = device != _hand(tape, device) and random.random() < 0.6
         kind, data = _sensible(tape, random) if random.random() < careful else _any(tape, random)
         if elsewhere:
@@ -49,6 +53,19 @@ def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_
 def _hand(tape: Tape, otherwise: str) -> str:
     """The tablet that has the run in hand."""
     return tape.replayed().state.device or otherwise
+
+
+def _settle(tape: Tape, random: Random) -> None:
+    """From the office: mostly a tap that is set aside, at times any; and taken back at once, now and then."""
+    replayed = tape.replayed()
+    aside = [event for event in tape.events if not replayed.verdicts[event.id].applied]
+    fits = [event for event in aside if not why_not_now(replayed.state, event, tape.opened)]
+    of = fits if fits and random.random() < 0.7 else aside
+    target = random.choice(of).id if of and random.random() < 0.9 else _some(tape, random)
+    by = random.choice(("Maren", None))
+    settling = tape.settle(target, random.choice(("apply", "apply", "keep")), by=by, after_s=31)
+    if random.random() < 0.4:
+        tape.say("undo", {"event": settling}, device=OFFICE, after_s=random.choice((2, 400)))
 
 
 def _sensible(tape: Tape, random: Random) -> Said:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from hand_placed import placed_cases
+from hand_settled import settled_cases
 from hand_tablets import tablet_cases
 from tape import COUNTS, EACH, EVERYTHING, NOTHING, PLAIN, STRANGE, Tape
 
@@ -24,6 +25,7 @@ def all_cases() -> Iterator[Case]:
     yield from _back_and_undo()
     yield from _scrap()
     yield from tablet_cases()
+    yield from settled_cases()
     yield from _off_the_grammar()
     yield from _edges()
     yield from placed_cases()
@@ -280,7 +282,8 @@ def _off_the_grammar() -> Iterator[Case]:
         ("cleared", "fragments", {"problem": "A1", "how": "so"}), ("redo", "cause", {"to": 0}),
         ("redo", "to", {"cause": "other"}), ("redo", "section", {"cause": "other"}),
         ("accept", "what", {"name": "colour", "reason": "so"}), ("scrap", "garments", {"cause": "other"}),
-        ("hand_over", "to", {}), ("take_over", "operator", {}), ("note", "text", {}), ("undo", "event", {}),
+        ("hand_over", "to", {}), ("take_over", "operator", {}), ("note", "text", {}),
+        ("settle", "how", {"event": "A1", "why": "so"}), ("undo", "event", {}),
         ("photo", "photo", PICTURE),
     )  # fmt: skip
     for at, (kind, field, rest) in enumerate(needs):

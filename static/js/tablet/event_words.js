@@ -28,6 +28,7 @@ const TOLD = {
   approve: () => "approved",
   note: (data) => `noted: ${data.text}`,
   photo: () => "took a picture",
+  settle: () => "a supervisor kept a tap as a note",
 };
 
 function eventWords(event, checklist, catalogue) {
