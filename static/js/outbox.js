@@ -12,7 +12,7 @@ import { timesOf } from "./outbox_times.js";
 import { hear, tell } from "./tabs.js";
 
 export { unsaved };
-export { addPhoto, photoSent, photosPending } from "./outbox_photos.js";
+export { addPhoto, photoSent, photosHere, photosPending, photosWait } from "./outbox_photos.js";
 
 const ORDERS_AT_ONCE = 1000; // of tapping, reserved in one write
 
