@@ -9,15 +9,15 @@ from collections.abc import Iterable
 from typing import Any
 
 import pytest
-from sqlalchemy import text
 
 from floor.domain.problems import REDO_CAUSES, SCRAP_CAUSES
 from floor.services.intake import approve_from_office, take_in
 from floor.services.jobs import import_job, remove_job
-from floor.services.projection import Projection, everything, stored
+from floor.services.projection import everything, stored
 from floor.services.proof import check
 from floor.store.models import EventRow, RunRow, VerdictRow, db
 from tests.conftest import START, SUPERVISOR, Tablet, demo_source, make_tablet, view_of
+from tests.services.forgetting import forget_everything
 
 REDO, SCRAP = next(iter(REDO_CAUSES)), next(iter(SCRAP_CAUSES))
 TEN_MINUTES_S = 600
@@ -55,25 +55,13 @@ def same_in_any_order(seeds: Iterable[int] = range(6)) -> None:
     ]  # fmt: skip
     signed = {e.id: (e.authority, e.by, e.offset_ms, e.received_at) for e in db.session.query(EventRow)}
     for seed in seeds:
-        _forget_everything()
+        forget_everything()
         shuffled = list(bodies)
         random.Random(seed).shuffle(shuffled)
         for body in shuffled:
             authority, by, offset, received = signed[body["id"]]
             _arrive(body, authority, by, offset, received)
         assert stored() == before, f"seed {seed}"
-
-
-def _forget_everything() -> None:
-    triggers = db.session.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")).all()
-    for name, _ in triggers:
-        db.session.execute(text(f"DROP TRIGGER {name}"))
-    for table in ("verdict", "placing", "meeting", "problem", "phase_time", "run", "event"):
-        db.session.execute(text(f"DELETE FROM {table}"))
-    for _, sql in triggers:
-        db.session.execute(text(sql))
-    db.session.commit()
-    assert stored() == Projection()
 
 
 def _arrive(body: dict[str, Any], authority: str | None, by: str | None, offset: int, received: int) -> None:
