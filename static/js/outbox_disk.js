@@ -74,10 +74,10 @@ export function stamp(rows, device, above, left) {
           else answer.gone.push(id);
         });
       }
-      tx.objectStore("meta").get("number").onsuccess = ({ target }) => {
+      tx.objectStore("meta").get(`number ${device}`).onsuccess = ({ target }) => {
         const highest = numbered(answer.rows, device, Math.max(above, target.result ?? 0));
         for (const row of answer.rows) tx.objectStore("outbox").put(row, row.event.id);
-        tx.objectStore("meta").put(highest, "number");
+        tx.objectStore("meta").put(highest, `number ${device}`);
       };
     },
     true,
@@ -100,12 +100,12 @@ export const move = (moves, { strict = false } = {}) =>
     { strict },
   );
 
-/** The server has numbers up to this one. */
-export const raiseNumber = (to) =>
+/** The server has numbers of this device up to this one. */
+export const raiseNumber = (device, to) =>
   change(["meta"], "readwrite", (tx) => {
     const meta = tx.objectStore("meta");
-    meta.get("number").onsuccess = ({ target }) => {
-      if (to > (target.result ?? 0)) meta.put(to, "number");
+    meta.get(`number ${device}`).onsuccess = ({ target }) => {
+      if (to > (target.result ?? 0)) meta.put(to, `number ${device}`);
     };
   });
 

@@ -1,11 +1,12 @@
 // Keeping the outbox: the database behind what is in memory, and what is wrong with it when something is.
 
+import { serverNow } from "./clock.js";
 import { deviceId, setDevice } from "./device.js";
 import * as disk from "./outbox_disk.js";
 import * as mirror from "./outbox_mirror.js";
 import { forgetOldRows, oldRows } from "./outbox_old.js";
 import * as rows from "./outbox_rows.js";
-import { serverNow } from "./clock.js";
+import { Trouble } from "./store.js";
 
 const SAVE_AGAIN_MS = 5000;
 const MOST_ANSWERED = 5000;
@@ -33,7 +34,8 @@ export function keep(fresh) {
   try {
     mirror.keep(fresh);
   } catch (full) {
-    if (trouble) throw full; // else the database still has room, and unsaved() counts them till it has said so
+    // While the database is well it will do, and unsaved() counts them till it has said so.
+    if (trouble) throw new Trouble(`This tap is kept nowhere and does not count. ${trouble.message} ${full.message}`, full);
   }
   for (const row of fresh) {
     rows.place("outbox", row);
@@ -127,7 +129,7 @@ function takeOver() {
   const { waiting, refused, number } = oldRows();
   const old = [...waiting, ...refused.map((row) => ({ ...row, verdict: "refused" }))];
   for (const row of old) placeUnsaved(row);
-  if (number > 0) mirror.setNumberMark(number);
+  if (number > 0) mirror.setNumberMark(deviceId(), number);
   return old;
 }
 

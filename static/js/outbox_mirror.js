@@ -6,7 +6,7 @@ import { Trouble } from "./store.js";
 
 const TAP = "floor.tap.";
 const ORDER = "floor.order"; // no order of tapping above this was given yet
-const NUMBER = "floor.number"; // the highest number that was stamped here
+const NUMBER = "floor.number."; // the highest number that was stamped here, by device
 
 const keyOf = new Map(); // a row's id -> the key that holds it
 const rowsAt = new Map(); // key -> its rows
@@ -66,8 +66,8 @@ export function leftBehind(id) {
 
 export const orderMark = () => numberAt(ORDER);
 export const setOrderMark = (order) => tryWrite(ORDER, order);
-export const numberMark = () => numberAt(NUMBER);
-export const setNumberMark = (number) => tryWrite(NUMBER, Math.max(number, numberMark()));
+export const numberMark = (device) => numberAt(NUMBER + device);
+export const setNumberMark = (device, number) => tryWrite(NUMBER + device, Math.max(number, numberMark(device)));
 
 function remember(key, rows) {
   rowsAt.set(key, rows);

@@ -12,7 +12,7 @@ import { timesOf } from "./outbox_times.js";
 
 const STALE_EVERY = 500;
 
-let highest = 0; // the highest number that this page knows of
+const highest = new Map(); // device -> the highest number that this page knows of
 let answeredSince = 0;
 
 /**
@@ -47,11 +47,11 @@ export async function settle(results, batch) {
 }
 
 /** The server has numbers of this device up to `newest`: no number below is given again. */
-export async function raise(newest) {
-  if (newest <= highest) return;
-  highest = newest;
-  mirror.setNumberMark(newest);
-  await withDisk(() => disk.raiseNumber(newest));
+export async function raise(device, newest) {
+  if (newest <= (highest.get(device) ?? 0)) return;
+  highest.set(device, newest);
+  mirror.setNumberMark(device, newest);
+  await withDisk(() => disk.raiseNumber(device, newest));
 }
 
 /** Answered events of this device above `newest`: the server has them no more, it was set back. They go once more.
@@ -95,24 +95,26 @@ function alike(list) {
 /** Those rows that are still to be sent, with numbers. */
 async function numbered(chosen) {
   let found = null;
-  const above = Math.max(highest, mirror.numberMark());
+  const device = deviceId();
+  const above = Math.max(highest.get(device) ?? 0, mirror.numberMark(device));
   const left = (id) => isUnsaved(id) || Boolean(mirror.leftBehind(id));
   await withDisk(async () => {
-    found = await disk.stamp(chosen, deviceId(), above, left);
-    isSafe(found.rows.map((row) => row.event.id));
+    found = await disk.stamp(chosen, device, above, left);
+    isSafe([...found.rows, ...found.moved.map(([, row]) => row)].map((row) => row.event.id));
   });
-  found ??= withoutDisk(chosen, above);
-  highest = Math.max(above, ...found.rows.map(({ stamp }) => stamp.seq));
-  mirror.setNumberMark(highest);
+  found ??= withoutDisk(chosen, device, above);
+  const given = found.rows.filter(({ stamp }) => stamp.device === device).map(({ stamp }) => stamp.seq);
+  highest.set(device, Math.max(above, ...given));
+  mirror.setNumberMark(device, highest.get(device));
   for (const id of found.gone) rows.remove(id);
   moved([...found.moved, ...found.rows.map((row) => ["outbox", row])]);
   return found.rows;
 }
 
 /** Numbers that the mirror keeps, since the database does not. */
-function withoutDisk(chosen, above) {
+function withoutDisk(chosen, device, above) {
   const copies = chosen.map((row) => ({ ...row }));
-  disk.numbered(copies, deviceId(), above);
+  disk.numbered(copies, device, above);
   mirror.keepStamps(copies);
   return { rows: copies, moved: [], gone: [] };
 }

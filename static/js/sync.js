@@ -91,8 +91,8 @@ async function sendAll() {
   tell();
 }
 
-function progress() {
-  wait = FIRST_WAIT_S;
+function progress({ isAnswered }) {
+  if (isAnswered) wait = FIRST_WAIT_S;
   tell();
 }
 

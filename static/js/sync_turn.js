@@ -12,16 +12,17 @@ const LATEST_MS = 4_102_444_800_000; // the server reads no later time than the 
 
 const lost = new Map(); // device -> numbers it was asked for and no longer has, until the server was told
 
-/** Sends all; `onProgress` is called before each batch. Resolves to whether the server was asked anything. */
-export async function exchangeAll(onProgress) {
+/** Sends all; `onBatch` is called before each batch and after each. Resolves to whether the server was asked anything. */
+export async function exchangeAll(onBatch) {
   const setBack = new Set(); // devices whose events went once more in this turn
   const isFirst = wantsSample();
   if (isFirst) await ping(setBack);
   let batch = await takeBatch(BATCH);
   const hasSent = isFirst || batch !== null;
   while (batch) {
-    onProgress();
+    onBatch({ isAnswered: false });
     await sendBatch(batch, setBack);
+    onBatch({ isAnswered: true });
     batch = await takeBatch(BATCH);
   }
   if (lost.size > 0) await ping(setBack);
@@ -84,14 +85,14 @@ async function settleAll(results, events, batch) {
   const sent = new Set(events.map(({ id }) => id));
   const known = results.filter(({ id }) => sent.has(id));
   if (known.length === 0) throw new Unusable("The server answered for none of the events that were sent.", { reached: true });
-  if (known.some(({ verdict }) => verdict === "again")) await raise(Math.max(...events.map(({ seq }) => seq)));
+  if (known.some(({ verdict }) => verdict === "again")) await raise(batch.device, Math.max(...events.map(({ seq }) => seq)));
   await settle(known, batch);
 }
 
 /** What the server says of this device's numbers. */
 async function heed(device, { newest, wanted }, setBack) {
   if (!Number.isInteger(newest)) return;
-  if (device === deviceId()) await raise(newest);
+  await raise(device, newest);
   if (!setBack.has(device) && (await sendAgainAbove(device, newest)) > 0) setBack.add(device);
   if (!wanted?.length) return;
   const gone = await sendAgainOf(device, wanted);

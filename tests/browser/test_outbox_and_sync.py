@@ -2,88 +2,19 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from random import Random
 from typing import Any
 
 import pytest
+from fake_sync import LOAD, FakeServer, send, start, status, tap, until_on_disk, until_sent
 from modules import PLAIN_HTTP, SECURE, open_page, serve_modules
-from playwright.sync_api import Browser, BrowserContext, Page, Route
+from playwright.sync_api import Browser, BrowserContext, Page
 
-LOAD = """async () => {
-    const device = await import("/static/js/device.js");
-    const outbox = await import("/static/js/outbox.js");
-    const sync = await import("/static/js/sync.js");
-    window.floor = {...device, ...outbox, ...sync};
-    window.tap = (text) => {
-        const event = {id: floor.newId(), run: floor.newId(), device: floor.deviceId(), seq: floor.nextSeq(),
-                       kind: "note", phase: 0, at: Date.now(), data: {text}};
-        floor.add(event);
-        return event;
-    };
-}"""
-
-
-@dataclass
-class FakeServer:
-    """Takes events as the real one does: once by id, one event a number, and every repeat the same answer.
-    `mischief` may answer in its place (a status, or None for a cut connection)."""
-
-    taken: list[dict[str, Any]] = field(default_factory=list)
-    posts: list[list[str]] = field(default_factory=list)
-    mischief: Callable[[list[dict[str, Any]]], str] = lambda events: ""
-
-    def answer(self, route: Route) -> None:
-        body = json.loads(route.request.post_data or "{}")
-        events = body["events"]
-        self.posts.append([event["data"]["text"] for event in events])
-        trouble = self.mischief(events)
-        if trouble == "drop":
-            return route.abort("connectionreset")
-        if trouble.isdigit():
-            return self._error(route, int(trouble))
-        results = [self._take(event, body["device"]) for event in events]
-        if trouble == "lose the answer":
-            return route.abort("connectionreset")
-        if trouble == "answer twice":
-            results += results
-        if trouble == "answer for half":
-            results = results[: max(1, len(results) // 2)]
-        if trouble == "sign-in page":
-            return route.fulfill(status=200, content_type="text/html", body="<h1>Sign in</h1>")
-        return route.fulfill(json={"server_time": 0, "results": results})
-
-    def _error(self, route: Route, status: int) -> None:
-        message = "One of these events cannot be read."
-        route.fulfill(status=status, json={"error": {"kind": "malformed", "message": message}})
-
-    def _take(self, event: dict[str, Any], device: str) -> dict[str, str]:
-        text = event["data"]["text"]
-        if "refuse me" in text or event["device"] != device:
-            return {"id": event["id"], "verdict": "refused", "reason": "The event cannot be read."}
-        known = next((one for one in self.taken if one["id"] == event["id"]), None)
-        if known is None:
-            assert all(one["seq"] != event["seq"] for one in self.taken), "a number was given twice"
-            self.taken.append(event)
-        else:
-            assert known == event, "the same event came with another body"
-        aside = "aside" in text
-        return {
-            "id": event["id"],
-            "verdict": "aside" if aside else "applied",
-            "reason": "late" if aside else "",
-        }
-
-    @property
-    def texts(self) -> list[str]:
-        return [event["data"]["text"] for event in self.taken]
-
-    @property
-    def seqs(self) -> list[int]:
-        return [event["seq"] for event in self.taken]
+NOON = datetime(2026, 12, 1, 12, tzinfo=UTC)
+ALL_WELL = {"unsent": 0, "refused": 0, "photos": 0, "aside": [], "online": True, "reached": True}
 
 
 @pytest.fixture
@@ -100,31 +31,6 @@ def tablet(chromium: Browser, server: FakeServer) -> Iterator[BrowserContext]:
     context.close()
 
 
-def start(tablet: BrowserContext, origin: str = SECURE) -> Page:
-    page = open_page(tablet, origin)
-    page.evaluate(LOAD)
-    send(page)  # the one that it does on load is over then
-    return page
-
-
-def tap(page: Page, *texts: str) -> None:
-    page.evaluate("(texts) => void texts.forEach((text) => tap(text))", texts)
-
-
-def send(page: Page) -> dict[str, Any]:
-    answers: dict[str, Any] = page.evaluate("() => floor.send()")
-    return answers
-
-
-def status(page: Page) -> dict[str, Any]:
-    found: dict[str, Any] = page.evaluate("() => floor.status()")
-    return found
-
-
-def until_sent(page: Page) -> None:
-    page.wait_for_function("() => floor.status().unsent === 0", timeout=15_000)
-
-
 def test_taps_arrive_once_and_in_order_with_numbers_without_a_gap(
     tablet: BrowserContext, server: FakeServer
 ) -> None:
@@ -135,7 +41,7 @@ def test_taps_arrive_once_and_in_order_with_numbers_without_a_gap(
     assert server.seqs == list(range(1, 251))
     assert [len(post) for post in server.posts] == [100, 100, 50]
     assert {answer["verdict"] for answer in answers.values()} == {"applied"}
-    assert status(page) == {"unsent": 0, "refused": 0, "online": True, "lastError": ""}
+    assert status(page) == {**ALL_WELL, "lastError": "", "unsaved": ""}
 
 
 def test_what_is_set_aside_is_not_sent_again(tablet: BrowserContext, server: FakeServer) -> None:
@@ -155,15 +61,24 @@ def test_a_repeated_add_is_harmless(tablet: BrowserContext, server: FakeServer) 
     assert (server.texts, server.seqs) == (["once"], [1])
 
 
-def test_a_number_that_was_only_looked_at_is_not_lost(tablet: BrowserContext, server: FakeServer) -> None:
+def test_a_number_is_given_at_the_first_sending_and_stands_till_then_after_all_others(
+    tablet: BrowserContext, server: FakeServer
+) -> None:
     page = start(tablet)
-    assert page.evaluate("() => [floor.nextSeq(), floor.nextSeq()]") == [1, 1]
-    page.evaluate("""() => {
-        const event = tap("first");
-        floor.add({...event, id: floor.newId(), data: {text: "of the same number"}});
-    }""")
+    server.mischief = lambda events: "drop"
+    tap(page, "one", "two")
+    before = page.evaluate("() => floor.pending().map((event) => event.seq - 2 ** 52)")
+    assert 0 < before[0] < before[1]
+    assert {event["device"] for event in page.evaluate("() => floor.pending()")} == {
+        page.evaluate("() => floor.deviceId()")
+    }
     send(page)
-    assert (server.texts, server.seqs) == (["first", "of the same number"], [1, 2])
+    assert page.evaluate("() => floor.pending().map((event) => event.seq)") == [1, 2]
+    tap(page, "three")
+    page.reload()
+    page.evaluate(LOAD)
+    pending = page.evaluate("() => floor.pending().map((event) => [event.data.text, event.seq >= 2 ** 52])")
+    assert pending == [["one", False], ["two", False], ["three", True]]
 
 
 @pytest.mark.parametrize("trouble", ["drop", "lose the answer", "500", "503", "404", "429", "sign-in page"])
@@ -176,6 +91,14 @@ def test_trouble_on_the_way_keeps_everything_until_it_is_over(
     assert send(page) == {}
     found = status(page)
     assert (found["unsent"], found["refused"], found["online"]) == (2, 0, False)
+    assert found["reached"] == (trouble == "503")  # Floor's own word; anybody may say 500 or 404
+    expected = {
+        "503": "The shop's disk is full.",
+        "drop": "The server was not reached.",
+        "lose the answer": "The server was not reached.",
+    }
+    said = expected.get(trouble, "The server could not take the events just now (")
+    assert found["lastError"].startswith(said)
     assert found["lastError"].endswith(".")
     until_sent(page)  # by its own timer
     assert server.texts == ["one", "two"]
@@ -186,21 +109,23 @@ def test_the_waits_between_tries_double_up_to_half_a_minute(
     tablet: BrowserContext, server: FakeServer
 ) -> None:
     page = open_page(tablet)
-    page.clock.install()
+    page.clock.install(time=NOON)
+    page.clock.pause_at(NOON + timedelta(seconds=1))  # no time passes but what run_for lets pass
+    page.evaluate("() => { Math.random = () => 1; }")  # the longest that a wait is stretched
     page.evaluate(LOAD)
+    send(page)
     tap(page, "one")
     server.mischief = lambda events: "503"
     send(page)
     for wait_s in (1, 2, 4, 8, 16, 30, 30):
-        tries = len(server.posts)
-        # Past the wait before this one, and well short of this one: the page's clock runs on by itself meanwhile.
-        page.clock.run_for(wait_s * 600)
+        tries = len(server.bodies)
+        page.clock.run_for(wait_s * 900)
         page.wait_for_timeout(30)
-        assert len(server.posts) == tries, f"tried long before {wait_s} s were over"
+        assert len(server.bodies) == tries, f"tried before {wait_s} s were over"
         with page.expect_response("**/sync"):
-            page.clock.run_for(wait_s * 500)
+            page.clock.run_for(wait_s * 150)
         page.wait_for_timeout(30)
-        assert len(server.posts) == tries + 1
+        assert len(server.bodies) == tries + 1
     server.mischief = lambda events: ""
     page.evaluate("() => void dispatchEvent(new Event('online'))")
     until_sent(page)
@@ -215,7 +140,7 @@ def test_a_refused_event_is_kept_apart_and_the_rest_go_on(tablet: BrowserContext
     (refused,) = page.evaluate("() => floor.refused()")
     assert refused["event"]["data"]["text"] == "refuse me"
     assert refused["reason"] == "The event cannot be read."
-    assert status(page) == {"unsent": 0, "refused": 1, "online": True, "lastError": ""}
+    assert status(page) == {**ALL_WELL, "refused": 1, "lastError": "", "unsaved": ""}
 
 
 def test_a_batch_that_is_refused_whole_goes_one_by_one(tablet: BrowserContext, server: FakeServer) -> None:
@@ -270,8 +195,8 @@ def test_two_tabs_share_one_outbox_and_no_number(
     tablet: BrowserContext, server: FakeServer, origin: str
 ) -> None:
     first, second = start(tablet, origin), start(tablet, origin)
-    # Browsers let two tabs see each other's storage only after a moment.
-    second.wait_for_function("id => floor.deviceId() === id", arg=settled_id(first))
+    device = first.evaluate("() => floor.deviceId()")
+    second.wait_for_function("id => floor.deviceId() === id", arg=device)
     assert first.evaluate("() => Boolean(navigator.locks)") == (origin == SECURE)
     for n in range(6):
         tap(first, f"first {n}")
@@ -282,12 +207,41 @@ def test_two_tabs_share_one_outbox_and_no_number(
         until_sent(page)
     assert sorted(server.texts) == sorted(f"{tab} {n}" for tab in ("first", "second") for n in range(6))
     assert server.seqs == list(range(1, 13))
+    assert page.evaluate("() => floor.refused()") == []
 
 
-def settled_id(page: Page) -> str:
-    page.wait_for_timeout(500)
-    device: str = page.evaluate("() => floor.deviceId()")
-    return device
+@pytest.mark.parametrize("has_channel", [True, False])
+def test_what_is_unsent_counts_the_taps_of_other_tabs(
+    tablet: BrowserContext, server: FakeServer, has_channel: bool
+) -> None:
+    if not has_channel:
+        tablet.add_init_script("delete globalThis.BroadcastChannel;")
+    server.mischief = lambda events: "drop"
+    first, second = start(tablet), start(tablet)
+    tap(first, "tapped in the first")
+    second.wait_for_function("() => floor.status().unsent === 1", timeout=30_000)
+    server.mischief = lambda events: ""
+    send(second)
+    first.wait_for_function("() => floor.status().unsent === 0", timeout=30_000)
+    assert server.texts == ["tapped in the first"]
+
+
+def test_what_another_tab_had_answered_unheard_is_not_numbered_again(
+    tablet: BrowserContext, server: FakeServer
+) -> None:
+    tablet.add_init_script("BroadcastChannel.prototype.postMessage = () => {};")
+    first, second = start(tablet), start(tablet)
+    server.mischief = lambda events: "drop"
+    tap(first, "one", "two")
+    until_on_disk(first)
+    second.reload()
+    second.evaluate(LOAD)
+    server.mischief = lambda events: ""
+    send(second)
+    assert send(first).keys() == {event["id"] for event in server.taken}
+    assert (server.texts, server.seqs) == (["one", "two"], [1, 2])
+    assert status(first)["unsent"] == 0
+    assert first.evaluate("() => floor.refused()") == []
 
 
 def test_two_identities_made_at_once_cost_no_tap(tablet: BrowserContext, server: FakeServer) -> None:
@@ -297,13 +251,22 @@ def test_two_identities_made_at_once_cost_no_tap(tablet: BrowserContext, server:
     tap(page, "under the second")
     send(page)
     assert server.texts == ["under the first identity", "under the second"]
-    assert {event["device"] for event in server.taken} == {settled_id(page)}
+    assert {event["device"] for event in server.taken} == {page.evaluate("() => floor.deviceId()")}
     assert page.evaluate("() => floor.refused()") == []
+
+
+def test_the_identity_comes_back_from_the_database(tablet: BrowserContext, server: FakeServer) -> None:
+    page = start(tablet)
+    device = page.evaluate("() => floor.deviceId()")
+    page.evaluate("() => localStorage.clear()")
+    page.reload()
+    page.evaluate(LOAD)
+    assert page.evaluate("() => floor.deviceId()") == device
 
 
 def test_what_was_posted_under_an_older_identity_keeps_it(tablet: BrowserContext, server: FakeServer) -> None:
     page = start(tablet)
-    older = settled_id(page)
+    older = page.evaluate("() => floor.deviceId()")
     server.mischief = lambda events: "lose the answer" if len(server.posts) == 1 else ""
     tap(page, "posted")
     send(page)
@@ -312,41 +275,9 @@ def test_what_was_posted_under_an_older_identity_keeps_it(tablet: BrowserContext
     send(page)
     until_sent(page)
     assert server.texts == ["posted", "later"]
-    assert [event["device"] for event in server.taken] == [older, settled_id(page)]
+    newer = page.evaluate("() => floor.deviceId()")
+    assert [(event["device"], event["seq"]) for event in server.taken] == [(older, 1), (newer, 1)]
     assert page.evaluate("() => floor.refused()") == []
-
-
-def test_a_number_that_two_tabs_gave_at_once_is_given_anew_before_it_is_sent(
-    tablet: BrowserContext, server: FakeServer
-) -> None:
-    page = start(tablet)
-    tap(page, "sent before")
-    send(page)
-    tap(page, "mine")
-    page.evaluate("""() => {  // what another tab wrote that had not seen these yet
-        for (const seq of [1, 2]) {
-            const event = {...tap("other " + seq), seq};
-            localStorage.setItem("floor.outbox." + event.id, JSON.stringify({event, tried: false}));
-        }
-    }""")
-    send(page)
-    assert sorted(server.texts) == ["mine", "other 1", "other 2", "sent before"]
-    assert len(set(server.seqs)) == 4
-
-
-def test_an_event_that_may_have_arrived_keeps_its_number(tablet: BrowserContext, server: FakeServer) -> None:
-    page = start(tablet)
-    server.mischief = lambda events: "lose the answer"
-    tap(page, "one")
-    send(page)
-    page.evaluate("""() => {
-        const event = {...floor.pending()[0], id: "00000000-0000-4000-8000-000000000000", at: 0, data: {text: "two"}};
-        localStorage.setItem("floor.outbox." + event.id, JSON.stringify({event, tried: false}));
-    }""")
-    server.mischief = lambda events: ""
-    send(page)
-    assert server.texts == ["one", "two"]
-    assert server.seqs == [1, 2]
 
 
 @pytest.mark.parametrize("seed", range(6))
