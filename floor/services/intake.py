@@ -33,8 +33,8 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Taken:
-    """What a tablet is told of a batch. `newest`: the highest number of its events that is here; `wanted`: those
-    below it that never came, the lowest first."""
+    """What a tablet is told of a batch. `newest`: the highest number of its events that is here, or was answered
+    for just now; `wanted`: those below the highest here that never came, the lowest first."""
 
     answers: list[Answer]
     newest: int
@@ -52,7 +52,9 @@ def take_batch(body: object, now_ms: int, read_token: TokenReader) -> Taken:
         project(taking.touched)
         found = answers_for(taking.stored)
         answers = [found[one] if isinstance(one, str) else one for one in taken]
-        return Taken(answers, numbers.newest, numbers.wanted(MOST_WANTED))
+        # What came before under another number is answered for by both: told less, its tablet would send it for ever.
+        newest = max([numbers.newest, *taking.answered])
+        return Taken(answers, newest, numbers.wanted(MOST_WANTED))
 
 
 def take_in(body: object, now_ms: int, read_token: TokenReader) -> list[Answer]:

@@ -60,10 +60,11 @@ def _doubled(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
 
 
 def _order(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
-    """By its numbers each tablet's taps stand in the order in which they were tapped."""
+    """By its numbers each tablet's taps stand in the order in which they were tapped; but for those that had to be
+    given new ones after its storage was set back, which cannot go before what has its number already."""
     for seat in seats:
         own = [event["id"] for event in found["events"] if event["device"] == seat.device]
-        kept = [row.event["id"] for row in seat.disk.rows]
+        kept = [row.event["id"] for row in seat.disk.rows if not row.renumbered]
         order = {id: at for at, id in enumerate(kept)}
         told = [id for id in own if id in order]
         late = [b for a, b in pairwise(told) if order[a] > order[b]]

@@ -18,13 +18,15 @@ JUMP_FELT_MS = 2_000
 
 @dataclass
 class Row:
-    """One tap as it is kept. `true_at`: when it really was, for the proof alone; `verdict`: once answered for."""
+    """One tap as it is kept. `true_at`: when it really was, for the proof alone; `verdict`: once answered for;
+    `renumbered`: its first number was another event's, from before the storage was set back."""
 
     event: dict[str, Any]
     segment: int
     true_at: int
     seq: int = 0
     verdict: str = ""
+    renumbered: bool = False
 
 
 @dataclass
@@ -143,7 +145,7 @@ class Seat:
             if row is None or result["id"] not in sent:
                 continue
             if result["verdict"] == "again":
-                row.seq, row.verdict = 0, ""
+                row.seq, row.verdict, row.renumbered = 0, "", True
             else:
                 row.verdict = result["verdict"]
                 self.acknowledged[result["id"]] = sent[result["id"]]
