@@ -11,9 +11,12 @@ from floor.domain.history import Beginning, Reopening, approvals, reopenings, sc
 from floor.domain.payloads import Opened, read_payload
 from floor.domain.progress import RunFacts
 from floor.domain.route import UnknownGarment, UnknownSection
-from floor.domain.run import Replay, Verdict, replay
+from floor.domain.run import Replay, replay
 from floor.queries.views import Plan, find_job, plan_of
 from floor.store.models import JobRow
+
+NO_RUN = "No run was opened that this could belong to."
+NOTHING_TO_DO = Checklist("", "", "bench", None, ())
 
 
 @dataclass(frozen=True)
@@ -66,9 +69,9 @@ class OpenedRun:
         )
 
 
-def open_run(run: str, events: tuple[Event, ...]) -> OpenedRun | Mapping[str, Verdict]:
-    """The run that these events open; or, when none does, why each of them is set aside."""
-    verdicts: dict[str, Verdict] = {}
+def open_run(run: str, events: tuple[Event, ...]) -> OpenedRun | Replay:
+    """The run that these events open; or, when none does, their replay without one, all of them set aside."""
+    reasons: dict[str, str] = {}
     for event in events:
         if event.kind == Kind.OPEN:
             found = _try_opening(event)
@@ -79,10 +82,12 @@ def open_run(run: str, events: tuple[Event, ...]) -> OpenedRun | Mapping[str, Ve
                 )
                 alone = replay(checklist, opening, events)
                 return OpenedRun(run, job, plan, opening, events, alone, reopenings(alone))
-            verdicts[event.id] = Verdict(False, found)
-    for event in events:
-        verdicts.setdefault(event.id, Verdict(False, "No run was opened that this could belong to."))
-    return verdicts
+            reasons[event.id] = found
+    alone = replay(NOTHING_TO_DO, None, events, NO_RUN)
+    verdicts = {
+        id: replace(verdict, reason=reasons.get(id, verdict.reason)) for id, verdict in alone.verdicts.items()
+    }
+    return replace(alone, verdicts=verdicts)
 
 
 def _try_opening(event: Event) -> tuple[JobRow, Plan, Opened] | str:

@@ -3,7 +3,7 @@ and what became of each event."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
@@ -34,9 +34,18 @@ class Projection:
     verdicts: dict[Any, Row] = field(default_factory=dict)
 
 
-def add_aside(wanted: Projection, run: str, events: Iterable[Event], verdicts: Mapping[str, Verdict]) -> None:
+def add_aside(wanted: Projection, run: str, events: Iterable[Event], result: Replay) -> None:
+    """Add what became of events that open no run."""
+    _add_verdicts(wanted, run, events, result, None)
+
+
+def _add_verdicts(
+    wanted: Projection, run: str, events: Iterable[Event], result: Replay, checklist: Checklist | None
+) -> None:
+    in_force = {event.id for step in result.steps for event in (step.event, step.tapped)}
     for position, event in enumerate(events):
-        wanted.verdicts[event.id] = _verdict(run, position, event, verdicts[event.id], False, None)
+        verdict = result.verdicts[event.id]
+        wanted.verdicts[event.id] = _verdict(run, position, event, verdict, event.id in in_force, checklist)
 
 
 def add_rows(
@@ -45,12 +54,7 @@ def add_rows(
     """Add the rows of one run to `wanted`. `refusal`: why it may not exist, "" when it may."""
     checklist = opened.checklist
     result = replay(checklist, opened.opening, opened.events, refusal) if refusal else opened.alone
-    in_force = {event.id for step in result.steps for event in (step.event, step.tapped)}
-    for position, event in enumerate(opened.events):
-        verdict = result.verdicts[event.id]
-        wanted.verdicts[event.id] = _verdict(
-            opened.run, position, event, verdict, event.id in in_force, checklist
-        )
+    _add_verdicts(wanted, opened.run, opened.events, result, checklist)
     times = time_log(checklist, result.steps)
     for time in times:
         row = asdict(time)
@@ -154,4 +158,5 @@ def _verdict(
         "reason": verdict.reason,
         "operator": verdict.operator,
         "sentence": sentence_of(event, checklist),
+        "settled": verdict.settled,
     }

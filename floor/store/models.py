@@ -203,9 +203,14 @@ class PhotoRow(Base):
 
 
 class VerdictRow(Base):
-    """Projection: what became of an event. `position`: its place in the run's one order of replay."""
+    """Projection: what became of an event. `position`: its place in the run's one order of replay; `settled`: the
+    event by which a supervisor settled what had been set aside, "" where none did."""
 
     __tablename__ = "verdict"
+    __table_args__ = (
+        Index("ix_verdict_aside", "run", sqlite_where=text("applied IS 0")),
+        Index("ix_verdict_settled", "settled", sqlite_where=text("settled != ''")),
+    )
 
     event_id: Mapped[str] = mapped_column(ForeignKey("event.id"), primary_key=True)
     run: Mapped[str] = mapped_column(Text, index=True)
@@ -215,6 +220,7 @@ class VerdictRow(Base):
     reason: Mapped[str] = mapped_column(Text)
     operator: Mapped[str] = mapped_column(Text)
     sentence: Mapped[str] = mapped_column(Text)
+    settled: Mapped[str] = mapped_column(Text, default="")
 
 
 class RunRow(Base):
