@@ -116,6 +116,7 @@ class _Replaying:
         self.aside_with: dict[str, Verdict] = {}  # what became of a tap before it was settled
         self.past: list[Moment] = []
         self.aside = Aside()
+        self.adrift: set[str] = set()  # devices whose next step is adrift: what was so itself does not count
 
     def take(self, event: Event) -> None:
         try:
@@ -124,6 +125,7 @@ class _Replaying:
             self.past.append(Moment(event, self.state))
         except (RuleBroken, UnreadableData) as broken:
             self.verdicts[event.id] = Verdict(False, str(broken), self.state.operator)
+            self._leaves_out(event)
             if event.kind != Kind.SETTLE:
                 self.aside.events[event.id] = event
                 self.aside_with[event.id] = self.verdicts[event.id]
@@ -142,7 +144,15 @@ class _Replaying:
         else:
             self._go_on(Step(event, payload, apply(self.state, event, payload, self.opening)))
 
+    def _leaves_out(self, event: Event) -> None:
+        """The clock had changed before it all the same: whatever comes next from its tablet stands behind that."""
+        if event.adrift:
+            self.adrift.add(event.device)
+
     def _go_on(self, step: Step) -> None:
+        if step.tapped.device in self.adrift:
+            self.adrift.discard(step.tapped.device)
+            step = replace(step, event=replace(step.event, adrift=True))
         self.steps.append(step)
         self.state = step.after
 
@@ -151,6 +161,8 @@ class _Replaying:
         if event.id in self.too_late:
             raise RuleBroken(self.too_late[event.id])
         gone = self.steps.pop()
+        self._leaves_out(gone.tapped)
+        self._leaves_out(event)
         self.state = self.steps[-1].after if self.steps else self.void
         for target in self.aside.unsettle(gone.tapped.id):
             self.verdicts[target] = self.aside_with[target]

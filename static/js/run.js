@@ -53,6 +53,11 @@ class Step {
     return this.settling ?? this.event;
   }
 
+  /** Nobody knows how long after the step before it came. */
+  drift() {
+    this.event = { ...this.event, adrift: true };
+  }
+
   get after() {
     return (this.#after ??= asJson(this.state));
   }
@@ -71,6 +76,7 @@ export class Replay {
     this.aside = new Aside();
     this.asideWith = {}; // what became of a tap before it was settled
     this.newest = new Map(); // by device: where its newest event stands
+    this.adrift = new Set(); // devices whose next step is adrift: what was so itself does not count
   }
 
   /** The same so far, to try on it what might come. */
@@ -82,6 +88,7 @@ export class Replay {
     other.aside = new Aside(this.aside);
     other.asideWith = { ...this.asideWith };
     other.newest = new Map(this.newest);
+    other.adrift = new Set(this.adrift);
     return other;
   }
 
@@ -106,6 +113,7 @@ export class Replay {
     } catch (broken) {
       if (!(broken instanceof SetAside)) throw broken;
       this.verdicts[event.id] = { applied: false, reason: broken.message, settled: "" };
+      this.#leavesOut(event);
       if (event.kind !== "settle") this.#putAside(event);
     }
     return this.verdicts[event.id];
@@ -132,7 +140,13 @@ export class Replay {
     else this.#goOn(new Step(event, apply(this.current, event, said, opened, catalogue)));
   }
 
+  /** The clock had changed before it all the same: whatever comes next from its tablet stands behind that. */
+  #leavesOut(event) {
+    if (event.adrift) this.adrift.add(event.device);
+  }
+
   #goOn(step) {
+    if (this.adrift.delete(step.tapped.device)) step.drift();
     this.steps.push(step);
     this.current = step.state;
   }
@@ -142,6 +156,8 @@ export class Replay {
     checkUndo(event, said, this.steps.at(-1)?.tapped);
     if (tooLate[event.id]) throw new SetAside(tooLate[event.id]);
     const gone = this.steps.pop();
+    this.#leavesOut(gone.tapped);
+    this.#leavesOut(event);
     this.current = this.steps.at(-1)?.state ?? voidState(checklist);
     for (const target of this.aside.unsettle(gone.tapped.id)) this.verdicts[target] = this.asideWith[target];
   }

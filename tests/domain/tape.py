@@ -171,6 +171,7 @@ class Tape:
         after_s: float = 10.0,
         authority: Authority | None = None,
         by: str | None = None,
+        adrift: bool = False,
     ) -> str:
         """Adds an event; returns its id. `phase` None: the one the run is at."""
         self.now += round(after_s * SECOND)
@@ -181,6 +182,7 @@ class Tape:
         event = Event(
             id=f"{device}{seq}", run="run", device=device, seq=seq, kind=kind, phase=phase, at=at,
             data=dict(data or {}), offset_ms=self.offset_ms.get(device, 0), authority=authority, by=by,
+            adrift=adrift,
         )  # fmt: skip
         self.events.append(event)
         return event.id

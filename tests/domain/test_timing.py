@@ -128,6 +128,18 @@ def test_a_stretch_before_which_the_clock_changed_by_nobody_knows_how_much_count
     assert (second.work_s, second.jumps) == (7, 0)
 
 
+def test_what_was_adrift_and_does_not_count_still_flags_what_comes_next_from_its_tablet() -> None:
+    for kind, data, phase in (("note", {"text": "mistaken"}, 0), ("done", {}, 2)):
+        tape = Tape(PLAIN).open()
+        said = tape.say(kind, data, phase=phase, after_s=600, adrift=True)
+        if kind == "note":
+            tape.say("undo", {"event": said}, after_s=5)
+        tape.done(after_s=20).done(after_s=7)
+        first, second, _ = log_of(tape)
+        assert (first.work_s, first.jumps) == (0, 1)
+        assert (second.work_s, second.jumps) == (7, 0)
+
+
 def test_the_first_event_of_a_run_ends_no_stretch_and_so_flags_none() -> None:
     tape = Tape(PLAIN).open()
     tape.events[0] = replace(tape.events[0], adrift=True)

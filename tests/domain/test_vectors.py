@@ -164,6 +164,7 @@ def test_the_vectors_cross_devices_clocks_and_authorities() -> None:
     assert {event.get("authority") for event in events} == {None, "supervisor", "self"}
     assert {event["device"] for event in events} >= {"A", "B", "C"}
     assert any(event.get("offset_ms") for event in events)
+    assert any(event.get("adrift") for event in events)
     for why in (
         "was not given", "was answered otherwise", "was outside its limits", "differed from", "no two takes",
         "to be moved", "to be laid again", "to be read once more", "somebody decides",

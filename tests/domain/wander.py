@@ -20,7 +20,7 @@ PICTURE = "5d0c0f0e-3b57-4c5e-9a53-0f8f6d4b1c21"
 
 def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_jump: bool = True) -> Tape:
     """A tape of 5 to 60 events; `careful`: the share of taps that make sense where the run stands;
-    `clocks_jump`: whether a clock may be set back, or its measured offset change, in the middle."""
+    `clocks_jump`: whether a clock may be set back, its measured offset change, or it be adrift, in the middle."""
     tape = Tape(checklist, tuple(random.sample(range(1, 9), random.randint(1, 3))))
     devices = ["A", "B", "C"][: random.choice((1, 1, 2, 3))]
     tape.skew_ms = {device: random.randint(-5_000_000, 5_000_000) for device in devices}
@@ -46,6 +46,7 @@ def wandered(checklist: Checklist, random: Random, careful: float = 0.8, clocks_
             phase=None if random.random() < 0.95 else random.randint(0, len(checklist.phases) + 1),
             after_s=random.choice((0, 0.001, 3, 20.5, 61, 240.125)),
             authority=random.choice((None, None, "supervisor", "self")),
+            adrift=clocks_jump and random.random() < 0.03,
         )
     return tape
 

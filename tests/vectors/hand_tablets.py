@@ -12,6 +12,7 @@ Case = tuple[str, Tape]
 def tablet_cases() -> Iterator[Case]:
     yield from _in_whose_hand()
     yield from _clocks()
+    yield from _adrift()
 
 
 def _in_whose_hand() -> Iterator[Case]:
@@ -78,3 +79,28 @@ def _clocks() -> Iterator[Case]:
     tape.say("done", phase=1, device="C", after_s=0)
     tape.say("done", phase=1, device="B", after_s=0)
     yield "three tablets at the same moment", tape
+
+
+def _adrift() -> Iterator[Case]:
+    tape = Tape(PLAIN).open()
+    tape.done(adrift=True).say("note", {"text": "a minute on"}, after_s=60)
+    tape.done(adrift=True)
+    yield "the clock changed by nobody knows how much", tape
+    tape = Tape(PLAIN).open()
+    tape.say("done", phase=2, after_s=600, adrift=True)
+    tape.done(after_s=20).done(after_s=30)
+    yield "what was adrift is set aside, and what comes next stands behind the change", tape
+    tape = Tape(PLAIN).open()
+    note = tape.say("note", {"text": "mistaken"}, after_s=600, adrift=True)
+    tape.say("undo", {"event": note}, after_s=5)
+    tape.done(after_s=20).done(after_s=30)
+    note = tape.say("note", {"text": "mistaken too"}, after_s=40)
+    tape.say("undo", {"event": note}, after_s=600, adrift=True)
+    tape.done(after_s=5)
+    yield "what was adrift is taken back, and so is the taking back of another", tape
+    tape = Tape(PLAIN).open()
+    tape.say("done", phase=2, device="B", after_s=600, adrift=True)
+    tape.done(after_s=20)
+    tape.say("note", {"text": "from the other one"}, device="B", after_s=30)
+    tape.done(after_s=5)
+    yield "another tablet's clock changed, not this one's", tape
