@@ -48,22 +48,28 @@ class FakeServer:
             self.posts.append([event["data"]["text"] for event in events])
         trouble = self.mischief(events)
         if trouble == "drop":
-            return route.abort("connectionreset")
-        if trouble.isdigit():
-            return self._error(route, int(trouble))
+            route.abort("connectionreset")
+        elif trouble.isdigit():
+            self._error(route, int(trouble))
+        else:
+            self._reply(route, body, trouble)
+
+    def _reply(self, route: Route, body: dict[str, Any], trouble: str) -> None:
+        events = body["events"]
         results = [self._take(event, body["device"]) for event in events]
         self.told_lost |= set(body.get("lost", []))
-        if trouble == "lose the answer":
-            return route.abort("connectionreset")
         if trouble == "answer twice":
             results += results
         if trouble == "answer for half":
             results = results[: max(1, len(results) // 2)]
-        if trouble == "sign-in page":
-            return route.fulfill(status=200, content_type="text/html", body="<h1>Sign in</h1>")
-        server_time = round(time.time() * 1000) + self.ahead_ms
-        numbers = self._numbers(body["device"])
-        route.fulfill(json={"server_time": server_time, "results": results, **numbers})
+        if trouble == "lose the answer":
+            route.abort("connectionreset")
+        elif trouble == "sign-in page":
+            route.fulfill(status=200, content_type="text/html", body="<h1>Sign in</h1>")
+        else:
+            server_time = round(time.time() * 1000) + self.ahead_ms
+            numbers = self._numbers(body["device"])
+            route.fulfill(json={"server_time": server_time, "results": results, **numbers})
 
     def _error(self, route: Route, status: int) -> None:
         message = "The shop's disk is full." if status == 503 else "One of these events cannot be read."

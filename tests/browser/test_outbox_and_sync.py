@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from fake_sync import LOAD, FakeServer, send, start, status, tap, until_on_disk, until_sent
 from modules import PLAIN_HTTP, SECURE, open_page, serve_modules
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext
 
 NOON = datetime(2026, 12, 1, 12, tzinfo=UTC)
 ALL_WELL = {"unsent": 0, "refused": 0, "photos": 0, "aside": [], "online": True, "reached": True}
