@@ -164,6 +164,7 @@ def _events(since_ms: int) -> Iterator[Row]:
             "reason": verdict.reason if verdict else None,
             "sentence": verdict.sentence if verdict else None,
             "data": event.data,
+            "clock_adrift": event.adrift,
         }
 
 

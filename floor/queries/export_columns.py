@@ -22,7 +22,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "events": (
             "job", "run", "event", "device", "seq", "kind", "phase", "happened", "tablet_clock",
             "clock_offset_s", "received", "operator", "authority", "by", "applied", "in_force",
-            "reason", "sentence", "data",
+            "reason", "sentence", "data", "clock_adrift",
         ),
         "problems": (
             "job", "job_title", "run", "section_title", "garments", "problem", "kind", "words",
