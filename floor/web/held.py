@@ -27,7 +27,7 @@ def job(code: str) -> ResponseReturnValue:
 
 @blueprint.get("/tablet/held.json")
 def held() -> ResponseReturnValue:
-    return _unless_known(tablet_held.held())
+    return _unless_known(tablet_held.held() | {"demo": is_demo()})
 
 
 @blueprint.get("/tablet/held/<code>.json")

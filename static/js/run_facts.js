@@ -15,7 +15,7 @@ export function factsOf(run, opening, replayed) {
     garments: [...opening.garments].sort((a, b) => a - b),
     first_piece: opening.first_piece,
     cause: opening.cause ?? "",
-    opened_at: replayed.steps.length ? when(replayed.steps[0].event) : 0,
+    opened_at: openedAt(replayed),
     status: statusOf(state),
     scrapped: state.scrapped,
     scrapped_at: state.scrapped.map((number) => lost.get(number)),
@@ -24,6 +24,11 @@ export function factsOf(run, opening, replayed) {
     approvals: approvals(replayed),
     revision: opening.revision,
   };
+}
+
+function openedAt({ steps }) {
+  const opening = steps.find(({ event }) => event.kind === "open");
+  return opening ? when(opening.event) : 0;
 }
 
 /** When the run ended, ms; null while it has not. */

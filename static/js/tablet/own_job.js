@@ -19,8 +19,10 @@ export function ownJob(bundle, own = []) {
   return { bundle, terms, termsOf, facts, progress, lines };
 }
 
-/** Whether this tablet has events of the run that the bundle was made without. */
-function knowsMore({ run, events, isPending }, bundle) {
+/** Whether this tablet has events of the run that the bundle was made without. What the server has refused, for another
+ *  run's sake, is none of the job's runs. */
+function knowsMore({ run, events, isPending, refusal }, bundle) {
+  if (refusal) return false;
   const told = bundle.facts.find((facts) => facts.run === run);
   return isPending || !told || events.length > told.events;
 }

@@ -31,7 +31,8 @@ export function ownRun(run, events, pending, bundle, catalogue, kept = null) {
   const replayed = replay(checklist, opening, events, catalogue, "", kept?.too_late ?? {});
   const facts = factsOf(run, opening, replayed);
   const lastAt = Math.max(facts.opened_at, ...replayed.steps.map(({ event }) => when(event)));
-  return { run, opening, events, pending, isPending: pending.size > 0, checklist, replayed, facts, lastAt };
+  const refusal = kept?.refusal ?? "";
+  return { run, opening, events, pending, isPending: pending.size > 0, checklist, replayed, facts, lastAt, refusal };
 }
 
 /** The event as the server will have it, as far as a tablet can know: until it has answered, the rest is assumed. */
