@@ -65,7 +65,7 @@ def run(run_id: str) -> Page | None:
         "cause": row.cause,
         "opening": asdict(opening) | {"garments": list(opening.garments)},
         "refusal": row.refusal,
-        "too_late": _undos_set_aside(run_id),
+        "too_late": undos_set_aside(run_id),
         "checklist": checklist.as_json(),
         "events": [vars(event) for event in events],
         "catalogue": catalogue(),
@@ -82,7 +82,7 @@ def _seams(plan: Plan, checklist: Checklist, sizes: Collection[str]) -> Page:
     return {size: seam_strip(plan.sums, size).as_json() for size in sizes} if judges else {}
 
 
-def _undos_set_aside(run_id: str) -> dict[str, str]:
+def undos_set_aside(run_id: str) -> dict[str, str]:
     """Undos that did not count, with the reason: other runs may stand in their way, and no tablet can know that."""
     rows = db.session.execute(
         select(EventRow.id, VerdictRow.reason)

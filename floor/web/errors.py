@@ -18,6 +18,7 @@ from floor.services.intake import BatchRefused, NotOwed
 from floor.services.jobs import AlreadyImported, RevisionRefused, UnknownJob
 from floor.services.photo_bytes import NotAPhoto, PhotoTooLarge, PhotoUnreadable
 from floor.services.photos import NoRoomForPhotos, OtherPhoto, TooManyPhotos
+from floor.services.settling import UnknownTap
 from floor.web.database_faults import BUSY, fault_of
 
 log = logging.getLogger("floor")
@@ -41,6 +42,7 @@ STATUSES: tuple[tuple[type[Exception], int], ...] = (
     (NothingToSew, 422),
     (UnknownJob, 404),
     (UnknownDraft, 404),
+    (UnknownTap, 404),
     (UnknownRoute, 404),
     (DraftTooLarge, 413),
     (OtherPhoto, 409),

@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 from floor.domain.byte_sizes import size_words
 from floor.domain.english import plain
 from floor.queries.office.jobs import job_lines, runs_going_on
-from floor.queries.office.problems import aside_count
+from floor.queries.office.set_aside import open_count
 from floor.queries.office.words import clock_words, minute_words
 from floor.queries.photos import photo_room
 from floor.web import (
@@ -18,6 +18,7 @@ from floor.web import (
     office_people,
     office_photos,
     office_problems,
+    office_set_aside,
     office_setup,
     office_tablets,
 )
@@ -31,6 +32,7 @@ for part in (
     office_setup,
     office_import,
     office_problems,
+    office_set_aside,
     office_photos,
     office_export,
     office_people,
@@ -52,7 +54,7 @@ def floor() -> ResponseReturnValue:
         "office/floor.html",
         runs=runs_going_on(now),
         any_job=bool(job_lines(now)),
-        aside=aside_count(),
+        aside=open_count(),
         room=photo_room(current_app.config["FLOOR"]),
     )
 

@@ -1,4 +1,4 @@
-"""Problems, and what was set aside or refused."""
+"""Problems."""
 
 from __future__ import annotations
 
@@ -8,13 +8,11 @@ from flask.typing import ResponseReturnValue
 from floor.queries.office.photos import photos_of_problems
 from floor.queries.office.photos_page import photo_count
 from floor.queries.office.problems import (
-    aside_count,
-    aside_lines,
     job_choices,
     kind_choices,
     problem_lines,
-    refusal_lines,
 )
+from floor.queries.office.set_aside import open_count
 from floor.web.clock import now_ms
 
 blueprint = Blueprint("problems", __name__)
@@ -34,10 +32,5 @@ def index() -> ResponseReturnValue:
         jobs=job_choices(),
         kind=kind,
         job=job,
-        aside=aside_count(),
+        aside=open_count(),
     )
-
-
-@blueprint.get("/set-aside")
-def set_aside() -> ResponseReturnValue:
-    return render_template("office/set_aside.html", aside=aside_lines(), refusals=refusal_lines())

@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 
 from floor.queries.export import export_rows
 from floor.queries.office.minutes import PhaseBar, minutes_chart
-from floor.queries.office.problems import aside_lines
+from floor.queries.office.set_aside import aside_runs
 from floor.queries.office.spent import WhatItTook, fates_of, what_it_took
 from floor.queries.office.stops import stop_lines
 from floor.queries.office.timelog import time_log_of
@@ -177,7 +177,7 @@ def test_a_run_set_aside_as_a_whole_is_one_line(messy: Messy, tablet: Tablet) ->
     for words in ("one", "two"):
         tablet.tap(run, "note", 0, text=words)
     tablet.send()
-    lines = [line for line in aside_lines() if line.run == run]
-    assert [line.count for line in lines] == [3]
-    assert "began" in lines[0].sentence
-    assert lines[0].place.startswith("Garment 2, finish")
+    found = [aside for aside in aside_runs() if aside.run == run]
+    assert [(aside.count, aside.whole) for aside in found] == [(3, True)]
+    assert "began" in found[0].first.sentence
+    assert found[0].place.startswith("Garment 2, finish")

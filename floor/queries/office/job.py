@@ -10,8 +10,9 @@ from floor.domain.pull_list import PullLine
 from floor.domain.route import Section
 from floor.queries.numbers import Numbers, numbers_of
 from floor.queries.office.jobs import JobLine, RunLine, job_line, runs_going_on
-from floor.queries.office.problems import AsideLine, ProblemLine, aside_lines, problem_lines
+from floor.queries.office.problems import ProblemLine, problem_lines
 from floor.queries.office.revisions import RevisionLine, revision_lines
+from floor.queries.office.set_aside import AsideRun, aside_runs
 from floor.queries.office.words import local_day, moment_words
 from floor.queries.plan_page import PlanPage, plan_page
 from floor.queries.plan_pictures import PlanPicture, plan_pictures
@@ -70,7 +71,7 @@ class JobPage(JobLine):
     approval: str
     runs: tuple[RunLine, ...]
     problems: tuple[ProblemLine, ...]
-    aside: tuple[AsideLine, ...]
+    aside: tuple[AsideRun, ...]
 
 
 def job_page(view: JobView, now_ms: int, size: str = "") -> JobPage:
@@ -101,7 +102,7 @@ def job_page(view: JobView, now_ms: int, size: str = "") -> JobPage:
         approval=_approval(view),
         runs=tuple(runs_going_on(now_ms, row.id)),
         problems=tuple(problem_lines(now_ms, job_id=row.id)),
-        aside=tuple(aside_lines(row.id)),
+        aside=tuple(aside_runs(row.id)),
     )
 
 

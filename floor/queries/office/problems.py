@@ -1,16 +1,15 @@
-"""What went wrong, what was set aside, and what could not be taken as an event at all."""
+"""What went wrong, and what could not be taken as an event at all."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 
-from floor.domain.english import plain
 from floor.domain.problems import KINDS
 from floor.queries.office.jobs import load_words, problem_words
 from floor.queries.office.words import moment_words, span_words
-from floor.store.models import EventRow, JobRow, ProblemRow, Refusal, RunRow, VerdictRow, db
+from floor.store.models import JobRow, ProblemRow, Refusal, RunRow, db
 
 MOST_SHOWN = 300
 
@@ -34,23 +33,6 @@ class ProblemLine:
     phase_title: str
     how: str
     decided_by: str | None
-
-
-@dataclass(frozen=True)
-class AsideLine:
-    """An event that arrived well but could not apply. `run_known`: whether its run has a page. A run that was set
-    aside as a whole is one line, its opening; `count`: how many taps the line stands for."""
-
-    sentence: str
-    reason: str
-    operator: str
-    when: str
-    run: str
-    run_known: bool
-    job_code: str
-    job_title: str
-    place: str
-    count: int
 
 
 @dataclass(frozen=True)
@@ -122,44 +104,6 @@ def job_choices() -> list[Choice]:
     return [Choice(row.code, row.title) for row in rows]
 
 
-def aside_lines(job_id: int | None = None) -> list[AsideLine]:
-    """Events that did not apply, newest first; at most MOST_SHOWN."""
-    query = (
-        select(EventRow, VerdictRow, RunRow, JobRow)
-        .join(VerdictRow, VerdictRow.event_id == EventRow.id)
-        .outerjoin(RunRow, RunRow.id == EventRow.run)
-        .outerjoin(JobRow, JobRow.id == RunRow.job_id)
-        .where(VerdictRow.applied.is_(False))
-        .order_by(EventRow.received_at.desc(), EventRow.seq.desc())
-        .limit(MOST_SHOWN)
-    )
-    if job_id is not None:
-        query = query.where(RunRow.job_id == job_id)
-    lines: dict[str, AsideLine] = {}
-    for event, verdict, run, job in db.session.execute(query):
-        key = run.id if run is not None and run.refusal else event.id
-        before = lines.pop(key, None)
-        line = _aside_line(event, verdict, run, job)
-        # The newest come first, so the last one met of a run is what opened it.
-        lines[key] = line if before is None else replace(line, count=before.count + 1)
-    return list(lines.values())
-
-
-def _aside_line(event: EventRow, verdict: VerdictRow, run: RunRow | None, job: JobRow | None) -> AsideLine:
-    return AsideLine(
-        sentence=verdict.sentence,
-        reason=verdict.reason,
-        operator=verdict.operator,
-        when=moment_words(event.at + event.offset_ms),
-        run=event.run,
-        run_known=run is not None,
-        job_code=job.code if job else "",
-        job_title=job.title if job else "",
-        place=f"{load_words(run.garments)}, {plain(run.title)}" if run else "",
-        count=1,
-    )
-
-
 def refusal_lines() -> list[RefusalLine]:
     """What could not be read as an event, newest first; at most MOST_SHOWN."""
     rows = db.session.scalars(select(Refusal).order_by(Refusal.received_at.desc()).limit(MOST_SHOWN))
@@ -167,12 +111,3 @@ def refusal_lines() -> list[RefusalLine]:
         RefusalLine(row.reason, row.body, row.device or "unknown", moment_words(row.received_at))
         for row in rows
     ]
-
-
-def aside_count() -> int:
-    """How many events and messages stand on the page of what was set aside or refused."""
-    events = db.session.scalar(
-        select(func.count()).select_from(VerdictRow).where(VerdictRow.applied.is_(False))
-    )
-    refusals = db.session.scalar(select(func.count()).select_from(Refusal))
-    return (events or 0) + (refusals or 0)
