@@ -12,13 +12,14 @@
 const NAME = "floor";
 const VERSION = 1;
 const STORES = ["outbox", "answered", "refused", "photos", "meta", "pages", "held", "runs"];
+const FULL = "The tablet's disk is full: delete something on it that is not Floor's.";
 const OPENING_MS = 10000; // some browsers never answer when their database is broken
 
 /** What went wrong with the tablet's store, as one sentence; `full`: the disk has no room. */
 export class Trouble extends Error {
   constructor(sentence, cause) {
     super(sentence, { cause });
-    this.full = cause?.name === "QuotaExceededError";
+    this.full = isFull(cause);
   }
 }
 
@@ -93,7 +94,7 @@ function open() {
 
 function openOnce() {
   return new Promise((resolve, reject) => {
-    const wrong = (cause) => reject(new Trouble(`This browser gives Floor no store of its own: ${why(cause)}.`, cause));
+    const wrong = (cause) => reject(new Trouble(isFull(cause) ? FULL : `This browser gives Floor no store of its own: ${why(cause)}.`, cause));
     const timer = setTimeout(() => wrong(new Error("it does not answer")), OPENING_MS);
     try {
       const request = indexedDB.open(NAME, VERSION);
@@ -129,9 +130,9 @@ function read(tx, store, method, key, give) {
   request.onsuccess = () => give(request.result);
 }
 
+const isFull = (cause) => cause?.name === "QuotaExceededError";
 const why = (cause) => (cause?.message || "it does not say why").replace(/\.$/, "");
 
 function sentence(cause) {
-  if (cause?.name === "QuotaExceededError") return "The tablet's disk is full: delete something on it that is not Floor's.";
-  return `The tablet's store failed: ${why(cause)}.`;
+  return isFull(cause) ? FULL : `The tablet's store failed: ${why(cause)}.`;
 }
