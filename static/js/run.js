@@ -68,7 +68,7 @@ export class Replay {
   /** `opening`: the data of the opening event that the checklist was made for; `refusal`: why the run may not exist
    *  at all, "" when it may; `tooLate`: undos, by event id, that other runs stand in the way of, with the reason. */
   constructor(checklist, opening, catalogue, refusal = "", tooLate = {}) {
-    this.terms = { checklist, catalogue, refusal, tooLate, opened: readOpening(opening, catalogue) };
+    this.terms = { checklist, catalogue, refusal, tooLate, opening, opened: readOpening(opening, catalogue) };
     this.steps = [];
     this.verdicts = {};
     this.past = []; // all that applied, {event, state}, with what was taken back later and the undos themselves
@@ -81,7 +81,8 @@ export class Replay {
 
   /** The same so far, to try on it what might come. */
   fork() {
-    const other = Object.assign(Object.create(Replay.prototype), this);
+    const { checklist, opening, catalogue } = this.terms;
+    const other = Object.assign(new Replay(checklist, opening, catalogue), this);
     other.steps = [...this.steps];
     other.verdicts = { ...this.verdicts };
     other.past = [...this.past];
