@@ -91,7 +91,7 @@ def test_what_is_missing_is_named_with_the_taps_around_it_and_the_run(
 ) -> None:
     desk.send([taps[0], taps[3], taps[9]])
     shown = desk.shown()
-    assert "Missing: numbers 2 to 3, tapped between" in shown
+    assert "Missing: numbers 2 and 3, tapped between" in shown
     assert "Missing: numbers 5 to 9, tapped between" in shown
     assert "It is asked for them" in shown
     assert desk.supervisor.get("/office/tablets").text.count(f'href="/office/runs/{taps[0]["run"]}"') == 2

@@ -97,11 +97,17 @@ def _gap_lines(device: str, ranges: list[list[int]]) -> Iterator[GapLine]:
     for first, last in ranges[:MOST_GAPS_SHOWN]:
         before, after = _event(device, first - 1), _event(device, last + 1)
         yield GapLine(
-            numbers=f"number {first}" if first == last else f"numbers {first} to {last}",
+            numbers=_numbers(first, last),
             after=second_words(before.at + before.offset_ms) if before else "",
             before=second_words(after.at + after.offset_ms) if after else "",
             run=after.run if after and before and after.run == before.run else "",
         )
+
+
+def _numbers(first: int, last: int) -> str:
+    if first == last:
+        return f"number {first}"
+    return f"numbers {first} {'and' if last == first + 1 else 'to'} {last}"
 
 
 def _event(device: str, number: int) -> EventRow | None:
