@@ -30,14 +30,15 @@ const LONG_ABSENCE_MS = 30 * LONG_SLEEP_MS; // without a page open
  * @param {{id: string, gap: ?number, back: number, wall: number, seen: {wall: number}, samples: {steady, offset, trip}[]}[]} segments
  *   in order. gap: how far the wall clock parted from the steady one where it begins, ms, null where a page begins;
  *   back: how far it is seen to have been set back there, ms; wall: its first reading; seen: its last known one
- * @returns {(segment: string, steady: number) => {piece: string, offset: number, trip: number, known: boolean}}
- *   what was the clock worth then; `piece` tells which moments share one offset. Of a segment not in the chain nothing
- *   is known, and it is taken for the newest.
+ * @returns {(segment: string, steady: number) => {piece: string, offset: number, trip: number, known: boolean,
+ *   likely: boolean}} what was the clock worth then; `piece` tells which moments share one offset; likely: known, or
+ *   nothing speaks against it until the next sample is taken. Of a segment not in the chain nothing is known.
  */
 export function readChain(segments) {
   const pieces = segments.flatMap(piecesOf);
   spreadOverSmallGaps(pieces);
   fillBetween(pieces);
+  leaveOpen(pieces);
   guessTheRest(pieces);
   const bySegment = grouped(pieces);
   return (segment, steady) => {
@@ -48,6 +49,7 @@ export function readChain(segments) {
       offset: found?.offset ?? 0,
       trip: found?.trip ?? 0,
       known: !strange && found.known,
+      likely: !strange && (found.known || Boolean(found.open)),
     };
   };
 }
@@ -111,6 +113,12 @@ function fillBetween(pieces) {
     }
     left = at;
   }
+}
+
+/** What came after the last sample is likely as it was, unless the clock was seen to be set back. */
+function leaveOpen(pieces) {
+  const last = pieces.findLastIndex((piece) => piece.known);
+  for (const piece of pieces.slice(last + 1)) piece.open = piece.back <= SMALL_GAP_MS;
 }
 
 /** The likeliest offset of what is not known: from the next later piece that is, else from the one before. */

@@ -79,7 +79,7 @@ export function moved(moves) {
 }
 
 function known(list) {
-  const times = timesOf(list);
+  const times = timesOf(list, { hopeful: true });
   return list.map((row) => {
     const { offset_ms, adrift } = times.get(row.event.id);
     return { ...rows.eventOf(row), offset_ms, adrift };

@@ -360,6 +360,19 @@ def test_what_was_tapped_where_nothing_was_measured_is_told_adrift(
     ]  # fmt: skip
 
 
+def test_a_page_opened_anew_without_a_server_counts_on_until_it_is_measured(
+    set_tablet: BrowserContext, server: FakeServer
+) -> None:
+    start(set_tablet).close()
+    server.mischief = lambda events: "drop"
+    page = start(set_tablet)
+    tap_in_run(page, "on a page that measured nothing")
+    assert [event["adrift"] for event in page.evaluate("() => floor.ofRun(run)")] == [False]
+    set_clock(page, -HOUR_MS)
+    tap_in_run(page, "set back")
+    assert [event["adrift"] for event in page.evaluate("() => floor.ofRun(run)")] == [False, True]
+
+
 def test_a_page_opened_anew_knows_what_the_one_before_measured(
     set_tablet: BrowserContext, server: FakeServer
 ) -> None:
