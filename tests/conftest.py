@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import random
+import shutil
 import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,8 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 from hypothesis import settings as hypothesis_settings
+from sqlalchemy import create_engine
+from werkzeug.security import generate_password_hash
 
 from floor import create_app
 from floor.config import Settings
@@ -21,10 +25,12 @@ from floor.jobfile import JobSource, read_job_folder
 from floor.places import page_folder
 from floor.queries.shop_routes import route_needs
 from floor.queries.views import JobView, find_job, job_view
+from floor.services import people
 from floor.services.intake import Answer, take_in
 from floor.services.jobs import import_job
 from floor.services.people import add_person
 from floor.services.rehearsal import Hands, open_run, walk
+from floor.store.database import migrate_to_newest
 from floor.store.models import db
 
 # How fast the machine is today is no property of the code.
@@ -40,8 +46,32 @@ def settings(tmp_path: Path) -> Settings:
     return Settings(data=tmp_path / "shop", house=HouseRules(edge_sealing=True))
 
 
+@pytest.fixture(scope="session", autouse=True)
+def passwords_hashed_in_a_moment() -> Iterator[None]:
+    """What guards a shop against guessing takes longer than most tests; a method that Floor names still holds."""
+    quickly = partial(generate_password_hash, method="scrypt:256:8:1")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(people, "generate_password_hash", quickly)
+        patch.setattr(people, "_NOBODY", quickly("nobody's"))
+        yield
+
+
+@pytest.fixture(scope="session")
+def tables(tmp_path_factory: pytest.TempPathFactory) -> Path | None:
+    """The file that every new shop begins with: the newest tables, made once by the migrations, nothing in them.
+    Where it is None a shop makes its own."""
+    file = tmp_path_factory.mktemp("tables") / "floor.sqlite3"
+    engine = create_engine(f"sqlite:///{file}")
+    migrate_to_newest(engine)
+    engine.dispose()
+    return file
+
+
 @pytest.fixture
-def app(settings: Settings) -> Iterator[Flask]:
+def app(settings: Settings, tables: Path | None) -> Iterator[Flask]:
+    if tables is not None:
+        settings.data.mkdir(parents=True, exist_ok=True)
+        shutil.copy(tables, settings.database_file)
     app = create_app(settings)
     app.config["TESTING"] = False
     with app.app_context():

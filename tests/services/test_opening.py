@@ -24,6 +24,11 @@ from tests.conftest import Tablet
 STARTERS = 4
 
 
+@pytest.fixture(scope="module")
+def tables() -> None:
+    """Here every shop makes its own tables."""
+
+
 @pytest.fixture
 def file(tmp_path: Path) -> Path:
     """Where a shop's database is, in a folder that is empty yet."""

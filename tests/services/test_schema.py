@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
@@ -13,6 +14,11 @@ from floor import create_app
 from floor.config import Settings
 from floor.store.database import MIGRATIONS, WRITES, migrate_to_newest
 from floor.store.models import Person, db
+
+
+@pytest.fixture(scope="module")
+def tables() -> None:
+    """Here every shop makes its own tables."""
 
 
 def test_every_acknowledged_commit_is_on_the_disk(app: Flask) -> None:
