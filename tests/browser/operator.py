@@ -12,6 +12,7 @@ from playwright.sync_api import Locator, Page, expect
 SETTLE_MS = 700  # a second tap this soon after a phase changed counts as a slip of the finger
 TAPE_SETTLES_MS = 450  # a tap this soon after the tape went on is taken for a slip too
 MAX_STEPS = 400
+CHECKLIST = "JSON.stringify(Alpine.$data(document.querySelector('.run')).checklist)"
 
 
 class Operator:
@@ -32,9 +33,7 @@ class Operator:
 
     @property
     def checklist(self) -> dict[str, Any]:
-        text = self.page.locator("#page").text_content()
-        assert text is not None
-        checklist: dict[str, Any] = json.loads(text)["checklist"]
+        checklist: dict[str, Any] = json.loads(self.page.evaluate(CHECKLIST))
         return checklist
 
     def phase(self) -> dict[str, Any] | None:

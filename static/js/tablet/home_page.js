@@ -1,35 +1,50 @@
 // The tablet's first page: a ticket is scanned, typed or taken from the runs under way.
 
 import { onChange } from "../sync.js";
-import { component, compose, readPage } from "./page.js";
+import { compose } from "./page.js";
+import { refresh } from "./page_data.js";
 import { runNow, runWords } from "./job_view.js";
 import { machines } from "./machine.js";
+import { shownPage } from "./screens.js";
 import { sheets } from "./sheets.js";
-import { listenForScans, openTicket } from "./wedge.js";
+import { openTicket } from "./wedge.js";
 import { who } from "./who.js";
 
 const KEYS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"; // of a ticket's code: no I, L, O or U, which look like others
 const CODE_LENGTH = 6;
 const LONGEST_TYPED = 300;
+const LOOK_AGAIN_MS = 15000; // other tablets begin and end runs too
 
-function homePage(page) {
+const runsOf = (page) => page.runs.map((run) => ({ run: run.run, words: runWords(run), now: runNow(run), job: run.job_title }));
+
+function homePage(page, life) {
   return {
     people: page.shop.people,
-    runs: page.runs.map((run) => ({ run: run.run, words: runWords(run), now: runNow(run), job: run.job_title })),
+    runs: runsOf(page),
     tickets: page.tickets,
+    hasJobs: page.has_jobs,
+    isDemo: page.demo,
     typed: page.error ? page.typed : "",
     error: page.error,
     keys: [...KEYS],
     unsent: 0,
 
     init() {
-      onChange((sync) => {
-        this.unsent = sync.unsent;
-      });
-      listenForScans(openTicket);
-      document.addEventListener("keydown", (event) => this.heard(event));
+      life.until(onChange((sync) => (this.unsent = sync.unsent)));
+      life.on(document, "keydown", (event) => this.heard(event));
+      life.on(document, "visibilitychange", () => this.lookAgain());
+      life.every(LOOK_AGAIN_MS, () => this.lookAgain());
       if (page.error) this.$nextTick(() => this.$refs.typed.select()); // what is typed next takes its place
-      window.addEventListener("pageshow", (event) => (event.persisted ? window.location.reload() : null));
+    },
+    async lookAgain() {
+      if (document.visibilityState !== "visible") return;
+      const now = await refresh({ screen: "home" });
+      if (!now || life.ended) return;
+      const { people, machines } = now.shop;
+      const seen = { runs: runsOf(now), tickets: now.tickets, people, machines, hasJobs: now.has_jobs };
+      for (const [name, value] of Object.entries(seen)) {
+        if (JSON.stringify(this[name]) !== JSON.stringify(value)) this[name] = value; // nothing moves that has not changed
+      }
     },
     // Typing begins the code whatever has the focus; within a field the browser does it.
     heard(event) {
@@ -39,7 +54,7 @@ function homePage(page) {
         event.preventDefault();
         this.press(event.key);
         if (!this.sheet) this.$refs.typed.focus();
-      } else if (event.key === "Enter" && this.typed && event.target === document.body) {
+      } else if (event.key === "Enter" && this.typed && !event.target.closest("a, button")) {
         this.look();
       }
     },
@@ -68,9 +83,7 @@ function homePage(page) {
   };
 }
 
-function home() {
-  const page = readPage();
-  return compose(homePage(page), who(), machines(page.shop), sheets());
+export function home(life) {
+  const page = shownPage();
+  return compose(homePage(page, life), who(), machines(page.shop), sheets());
 }
-
-component("home", home);

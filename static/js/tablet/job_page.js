@@ -1,24 +1,37 @@
 // The job page: the chart of garments, and the one big button.
 
 import { onChange } from "../sync.js";
-import { component, compose, readPage } from "./page.js";
+import { compose } from "./page.js";
+import { refresh } from "./page_data.js";
 import { companions, doneCells, garment, jobSections, loadSections, proposal, rowsOf, runNow, runWords } from "./job_view.js";
+import { part } from "./parts.js";
+import { pictureOf } from "./pictures.js";
+import { go, goAgain, shownPage, shownWhere } from "./screens.js";
 import { sheets } from "./sheets.js";
-import { startRun } from "./start.js";
-import { listenForScans, openTicket } from "./wedge.js";
 import { who } from "./who.js";
 import { day, garmentsNamed, plain } from "./words.js";
 
-function jobPage(page) {
+const LOOK_AGAIN_MS = 15000; // other tablets begin and end runs too
+
+// What is shown of the page: all of it changes when the page is asked for again.
+const shownOf = (page) => ({
+  job: page.job,
+  people: page.shop.people,
+  rows: rowsOf(page),
+  columns: loadSections(page),
+  wholeJob: jobSections(page),
+  approval: page.approval,
+  runs: page.runs.map((run) => ({ run: run.run, words: runWords(run), now: runNow(run) })),
+  causes: page.redo_causes,
+  picture: pictureOf(page.picture),
+});
+
+function jobPage(life) {
+  const where = shownWhere();
+  let page = shownPage();
   return {
-    job: page.job,
-    people: page.shop.people,
-    rows: rowsOf(page),
-    columns: loadSections(page),
-    wholeJob: jobSections(page),
-    approval: page.approval,
-    runs: page.runs.map((run) => ({ run: run.run, words: runWords(run), now: runNow(run) })),
-    causes: page.redo_causes,
+    ...shownOf(page),
+    stamp: 0, // counts the pages that were taken: what is reckoned from one follows it
     load: page.chosen ? [page.chosen] : [],
     again: null,
     notice: "",
@@ -26,12 +39,23 @@ function jobPage(page) {
     unsent: 0,
 
     init() {
-      onChange((sync) => {
-        this.unsent = sync.unsent;
-      });
-      listenForScans(openTicket);
-      window.addEventListener("pageshow", (event) => (event.persisted ? window.location.reload() : null));
+      life.until(onChange((sync) => (this.unsent = sync.unsent)));
+      life.on(document, "visibilitychange", () => this.refreshed());
+      life.every(LOOK_AGAIN_MS, () => this.refreshed());
       this.$nextTick(() => this.showChosen());
+    },
+    async refreshed() {
+      if (document.visibilityState !== "visible" || this.busy || this.sheet) return;
+      const now = await refresh({ screen: "job", code: this.job.code, garment: where.garment || null });
+      if (!now || life.ended || this.busy || this.sheet) return;
+      page = now;
+      for (const [name, value] of Object.entries(shownOf(page))) {
+        if (JSON.stringify(this[name]) !== JSON.stringify(value)) this[name] = value; // nothing moves that has not changed
+      }
+      this.stamp += 1;
+    },
+    lookAgain() {
+      goAgain();
     },
     showChosen() {
       const row = document.getElementById(`garment-${page.chosen || (page.next && page.next.garments[0])}`);
@@ -45,7 +69,7 @@ function jobPage(page) {
       return `${this.job.finished} of ${this.job.garment_count} finished`;
     },
     get offer() {
-      return proposal(page, this.load);
+      return this.stamp >= 0 ? proposal(page, this.load) : null;
     },
     get offerLead() {
       return { start: "Start: ", resume: "Go on: ", wait: "", finished: "" }[this.offer.kind];
@@ -101,10 +125,10 @@ function jobPage(page) {
     },
 
     // ---- starting
-    go() {
+    begin() {
       if (!this.isReady) return;
       if (this.offer.kind === "resume") {
-        window.location.assign(`/tablet/run/${this.offer.run}`);
+        go(`/tablet/run/${this.offer.run}`);
         return;
       }
       this.start(this.offer, "");
@@ -129,9 +153,10 @@ function jobPage(page) {
       this.notice = "";
       try {
         const { code, revision } = this.job;
-        const opening = { job: code, revision, section, garments, first_piece, operator: this.operator, cause };
+        const opening = { job: code, revision, section, garments: [...garments], first_piece, operator: this.operator, cause };
+        const { startRun } = await part("start");
         const address = await startRun(opening, page.shop);
-        window.location.assign(address);
+        go(address);
       } catch (refused) {
         this.notice = `It was not started: ${refused.message}`;
         this.busy = false;
@@ -140,4 +165,4 @@ function jobPage(page) {
   };
 }
 
-component("job", () => compose(jobPage(readPage()), who(), sheets()));
+export const job = (life) => compose(jobPage(life), who(), sheets());

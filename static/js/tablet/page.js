@@ -1,8 +1,5 @@
-// What the server put into the page, and how a component is put together from parts.
-
-export function readPage() {
-  return JSON.parse(document.getElementById("page").textContent);
-}
+// How a screen's component is put together from parts, and what ends with it: the document stays when a screen goes,
+// so a timer or a listener that a screen began must not outlive it.
 
 // Object spread would run getters once and keep their value; descriptors keep them alive.
 export function compose(...parts) {
@@ -11,6 +8,47 @@ export function compose(...parts) {
   return whole;
 }
 
+/** A component by its name; `build` gets the life that the component's timers and listeners end with. */
 export function component(name, build) {
-  document.addEventListener("alpine:init", () => window.Alpine.data(name, build));
+  const register = () =>
+    window.Alpine.data(name, () => {
+      const own = life();
+      return compose(build(own), { destroy: () => own.end() });
+    });
+  if (window.Alpine) register(); // a part that came after the first screen
+  else document.addEventListener("alpine:init", register);
+}
+
+export function life() {
+  const endings = [];
+  return {
+    ended: false,
+    on(target, type, callback, options) {
+      target.addEventListener(type, callback, options);
+      endings.push(() => target.removeEventListener(type, callback, options));
+    },
+    every(ms, callback) {
+      const timer = setInterval(callback, ms);
+      endings.push(() => clearInterval(timer));
+    },
+    /** `ending` is called when the screen goes. */
+    until(ending) {
+      endings.push(ending);
+    },
+    end() {
+      this.ended = true;
+      for (const ending of endings.splice(0)) ending();
+    },
+  };
+}
+
+/** What is never changed, only replaced, need not be watched part by part: a checklist has thousands. */
+export function still(object) {
+  if (object && !object.__v_skip) Object.defineProperty(object, "__v_skip", { value: true });
+  return object;
+}
+
+/** Once what is on its way to the screen has been painted: what can wait must not make a tap slow. */
+export function afterPaint(callback) {
+  requestAnimationFrame(() => setTimeout(callback));
 }

@@ -11,7 +11,7 @@ import { amount, keepUnit, keptUnit, marksOf, snapped } from "./tape_units.js";
 const ACROSS = ["a", "b"];
 const NOTHING_ASKED = { reading: { id: "", mark: "", ask: "" }, take: 1, name: "" };
 
-export function placeEntry() {
+export function placeEntry(life) {
   return {
     unit: keptUnit(),
     isTraced: false, // the tape is shown, not the whole front
@@ -117,9 +117,11 @@ export function placeEntry() {
     },
     pointedFrom: null, // the value when the finger came down: the tape stays put under it
     watchPane(host) {
-      new ResizeObserver(() => {
+      const watch = new ResizeObserver(() => {
         this.pane = { width: host.clientWidth, height: host.clientHeight };
-      }).observe(host);
+      });
+      watch.observe(host);
+      life.until(() => watch.disconnect());
     },
     drawPlace(host) {
       if (!this.phase || !this.isReading || !this.pane.width) return;

@@ -1,78 +1,107 @@
-// One run as this tablet knows it: what the server told, what was tapped here, and what both amount to.
+// One run as this tablet knows it: what the server told, what was tapped here, and what both amount to. A tap is
+// replayed on what is known; all is replayed from the beginning only when something came late.
 
+import { now, offset } from "../clock.js";
+import { deviceId, newId } from "../device.js";
+import { addAll, ofRun, pending, refused } from "../outbox.js";
 import { replay } from "../run.js";
-import { deviceId, newId, nextSeq } from "../device.js";
-import { add, pending, refused } from "../outbox.js";
+import { Trouble } from "../store.js";
 
-const AFTER_ALL_OTHERS = Number.MAX_SAFE_INTEGER; // where an event stands that is only tried out
-const MOST_FACTS = 100; // of one tap
+const AFTER_ALL_OTHERS = 2 ** 52; // where the events stand that have no number yet, in the order of tapping
 
 export class RunRecord {
   constructor(page) {
-    this.mine = new Map();
-    this.steps = [];
+    this.here = new Set(pending().map((event) => event.id)); // tapped here, or not sent before: what is told of when it fails
     this.take(page);
-    for (const event of pending()) if (event.run === page.run) this.mine.set(event.id, event);
   }
 
+  /** Takes the page as it is known now; whether the run stands otherwise than before. */
   take(page) {
     this.page = page;
-    this.offset = page.server_time - Date.now();
     this.known = new Set(page.events.map((event) => event.id));
+    const told = page.events.map((event) => [event.id, event.offset_ms, event.authority, event.by, event.adrift]);
+    const before = this.told;
+    this.told = JSON.stringify([page.refusal, page.too_late, told, this.own().map((event) => event.id)]);
+    if (this.told === before) return false;
+    this.run = this.replayed();
+    return true;
   }
 
-  get events() {
-    const own = [...this.mine.values()].filter((event) => !this.known.has(event.id));
-    return [...this.page.events, ...own.map((event) => this.dressed(event))];
+  get state() {
+    return this.run.state;
   }
 
-  // The server adds these three; until it has answered, the tablet assumes what it will add.
+  get steps() {
+    return this.run.steps;
+  }
+
+  // What this tablet said of the run and the page does not have yet.
+  own() {
+    return ofRun(this.page.run).filter((event) => !this.known.has(event.id));
+  }
+
+  // Who stands behind an event is the server's to say; until it has answered, the tablet assumes what it will say.
   dressed(event) {
     const alone = this.page.shop.one_person;
     const authority = alone ? "self" : event.data.token ? "supervisor" : null;
-    return { ...event, offset_ms: this.offset, authority, by: null };
+    return { ...event, authority, by: null };
   }
 
   replayed(more = []) {
-    const { checklist, opening, catalogue, refusal, too_late: tooLate } = this.page;
-    return replay(checklist, opening, [...this.events, ...more], catalogue, refusal, tooLate);
+    const { checklist, opening, catalogue, refusal, too_late: tooLate, events } = this.page;
+    const own = [...this.own(), ...more].map((event) => this.dressed(event));
+    return replay(checklist, opening, [...events, ...own], catalogue, refusal, tooLate);
   }
 
   // All facts of one tap, or none: each is tried on the state first. Returns "" or why it cannot be.
   say(facts) {
-    const at = Date.now();
-    const tried = [];
-    for (const [kind, data] of facts) {
-      const phase = this.replayed(tried.map((event) => this.dressed(event))).state.phase;
-      const event = this.event(kind, data, phase, at, tried.length);
-      tried.push(event);
-      const verdict = this.replayed(tried.map((one) => this.dressed(one))).verdicts[event.id];
-      if (!verdict.applied) return verdict.reason;
+    const { run, tried, reason } = this.tried(facts);
+    if (reason) return reason;
+    try {
+      addAll(tried.map(({ id, run: of, kind, phase, at, data }) => ({ id, run: of, kind, phase, at, data })));
+    } catch (trouble) {
+      if (!(trouble instanceof Trouble)) throw trouble;
+      return `It was not kept: ${trouble.message}`;
     }
-    for (const event of tried) {
-      event.seq = nextSeq();
-      add(event);
-      this.mine.set(event.id, event);
-    }
+    for (const event of tried) this.here.add(event.id);
+    this.run = run;
     return "";
   }
 
-  // What the server will never take of this run is no part of it. Returns the server's sentences.
-  dropRefused() {
-    const gone = refused().filter(({ event }) => this.mine.delete(event.id));
-    return gone.map(({ reason }) => reason);
+  // What these facts would come to, said now: {run, tried, reason}.
+  tried(facts) {
+    const at = now();
+    const tried = [];
+    let run = this.run.fork();
+    for (const [kind, data] of facts) {
+      const event = this.event(kind, data, run.state.phase, at, run);
+      tried.push(event);
+      const dressed = this.dressed(event);
+      if (run.follows(dressed)) run.take(dressed);
+      else run = this.replayed(tried); // by its clock another tablet was later
+      const verdict = run.verdicts[event.id];
+      if (!verdict.applied) return { run, tried, reason: verdict.reason };
+    }
+    return { run, tried, reason: "" };
   }
 
   // Whether these facts, said now, would leave something missing.
   wouldLack(facts) {
-    const { state } = this.replayed();
-    const tried = facts.map(([kind, data], at) => this.dressed(this.event(kind, data, state.phase, Date.now(), at)));
-    return this.replayed(tried).state.missing.length > 0;
+    return this.tried(facts).run.state.missing.length > 0;
   }
 
-  event(kind, data, phase, at, place) {
-    const seq = AFTER_ALL_OTHERS - MOST_FACTS + place;
-    return { id: newId(), run: this.page.run, device: deviceId(), seq, kind, phase, at, data };
+  event(kind, data, phase, at, run) {
+    const device = deviceId();
+    const newest = run.newest.get(device);
+    const seq = Math.max(AFTER_ALL_OTHERS, newest ? newest.event.seq : 0) + 1;
+    return { id: newId(), run: this.page.run, device, seq, kind, phase, at, data, offset_ms: offset(), adrift: false };
+  }
+
+  // What the server will never take of this run is no part of it. Returns the server's sentences.
+  dropRefused() {
+    const gone = refused().filter(({ event }) => this.here.delete(event.id));
+    if (gone.length) this.run = this.replayed();
+    return gone.map(({ reason }) => reason);
   }
 
   // Whether the newest tap can be taken back here, and if not, why not.
@@ -87,8 +116,9 @@ export class RunRecord {
     return event.device === deviceId();
   }
 
-  // Events tapped here, in this life of the page, that did not count after all.
-  setAside(verdicts) {
-    return [...this.mine.values()].filter((event) => verdicts[event.id] && !verdicts[event.id].applied);
+  // What was tapped here, in this life of the page, and did not count after all: [{id, reason}].
+  setAside() {
+    const { verdicts } = this.run;
+    return [...this.here].filter((id) => verdicts[id] && !verdicts[id].applied).map((id) => ({ id, reason: verdicts[id].reason }));
   }
 }

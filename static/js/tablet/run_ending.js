@@ -1,6 +1,7 @@
 // When the run is over: its summary, and what comes next.
 
 import { operator } from "../device.js";
+import { go } from "./screens.js";
 import { startRun } from "./start.js";
 import { summarise } from "./summary_view.js";
 import { garmentsNamed, minutes, plain, roughly } from "./words.js";
@@ -48,9 +49,9 @@ export function ending(record) {
         const { section, garments, first_piece } = this.next;
         const who = operator() || this.state.operator;
         const revision = this.next.revision || record.page.revision;
-        const opening = { job: this.job.code, revision, section, garments, first_piece, operator: who, cause: "" };
+        const opening = { job: this.job.code, revision, section, garments: [...garments], first_piece, operator: who, cause: "" };
         const address = await startRun(opening, record.page.shop);
-        window.location.assign(address);
+        go(address);
       } catch (refused) {
         this.notice = refused.message;
         this.starting = false;

@@ -9,8 +9,9 @@ const LONGEST_NUMBER = 6;
 const ADVANCE_MS = 1200; // time for a half millimetre more or less, before the tape goes on to the next place
 const NOT_MEANT_MS = 350; // a tap this soon after the tape went on by itself was meant for the place before
 
-export function entry(record) {
+export function entry(record, life) {
   let advance = null;
+  life.until(() => clearTimeout(advance));
   let wentOnAt = 0;
   return {
     chosen: null, // the reading whose tape is shown

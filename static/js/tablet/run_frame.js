@@ -1,11 +1,14 @@
 // The run page's frame: paints the state from the record, emits taps, keeps time, hears what others did.
 
+import { serverNow } from "../clock.js";
 import { setOperator } from "../device.js";
 import { triesOf } from "../place_in_run.js";
 import { send, onChange } from "../sync.js";
 import { lastThings } from "./event_words.js";
 import { elapsedHere, heldFor } from "./phase_view.js";
-import { openTicket, listenForScans } from "./wedge.js";
+import { afterPaint, still } from "./page.js";
+import { refresh } from "./page_data.js";
+import { pictureOf } from "./pictures.js";
 import { stayAwake } from "./wake.js";
 
 const POLL_MS = 5000;
@@ -13,19 +16,19 @@ const REMIND_MS = 15000; // how long the last things done stay large after a rel
 const DOUBLE_TAP_MS = 600; // the main button stays where it is when the phase changes: a second tap is a slip
 
 // One picture after the other into the browser's store, so that they are there when the network is not.
-function fetchAhead([address, ...rest]) {
-  if (!address) return;
+function fetchAhead([address, ...rest], life) {
+  if (!address || life.ended) return;
   const picture = new Image();
-  picture.onload = picture.onerror = () => fetchAhead(rest);
-  picture.src = address;
+  picture.onload = picture.onerror = () => fetchAhead(rest, life);
+  picture.src = pictureOf(address);
 }
 
-export function frame(record) {
+export function frame(record, life) {
   let settledAt = 0;
   let reminded = 0;
   const told = new Set();
   return {
-    state: record.replayed().state,
+    state: still(record.state),
     elapsed: null,
     held: null,
     last: [],
@@ -36,8 +39,8 @@ export function frame(record) {
     pictureFailed: false,
     job: record.page.job,
     section: record.page.section,
-    checklist: record.page.checklist,
-    catalogue: record.page.catalogue,
+    checklist: still(record.page.checklist),
+    catalogue: still(record.page.catalogue),
     people: record.page.shop.people,
     alone: record.page.shop.one_person,
     next: record.page.next,
@@ -46,18 +49,17 @@ export function frame(record) {
     init() {
       this.paint();
       this.remind();
-      onChange((sync) => this.heard(sync));
-      setInterval(() => this.tick(), 1000);
-      setInterval(() => this.poll(), POLL_MS);
-      document.addEventListener("visibilitychange", () => this.woke());
-      window.addEventListener("pageshow", (event) => (event.persisted ? this.woke() : null));
-      window.addEventListener("resize", () => this.refit());
-      listenForScans(openTicket);
-      document.addEventListener("keydown", (event) => {
+      this.watchPhotos();
+      life.until(onChange((sync) => this.heard(sync)));
+      life.every(1000, () => this.tick());
+      life.every(POLL_MS, () => this.poll());
+      life.on(document, "visibilitychange", () => this.woke());
+      life.on(window, "resize", () => this.refit());
+      life.on(document, "keydown", (event) => {
         if (event.repeat && event.target.matches("button, a")) event.preventDefault(); // a key held down is one tap
       });
-      stayAwake();
-      fetchAhead(record.page.pictures.slice(this.state.phase));
+      stayAwake(life);
+      afterPaint(() => fetchAhead(record.page.pictures.slice(this.state.phase), life));
       send();
     },
 
@@ -72,7 +74,7 @@ export function frame(record) {
       this.paint();
       if (this.state.phase !== before) settledAt = performance.now();
       if (atTheButton) this.$nextTick(() => this.keepFocus());
-      if (!reason) queueMicrotask(() => this.sendOff());
+      if (!reason) afterPaint(() => this.sendOff());
       return !reason;
     },
     // The big button is another one in the next phase: whoever works by keys or a pedal stays at it. An answer is
@@ -84,7 +86,7 @@ export function frame(record) {
     // At the end of a run only the server knows what can be started next.
     async sendOff() {
       await send();
-      if (this.ended) await this.poll();
+      if (this.ended && !life.ended) await this.poll();
     },
     get unsettled() {
       return performance.now() - settledAt < DOUBLE_TAP_MS;
@@ -121,15 +123,14 @@ export function frame(record) {
 
     // ---- keeping up
     paint() {
-      const { state, steps, verdicts } = record.replayed();
+      const { state, steps } = record;
       const shown = `${state.phase} ${state.status} ${triesOf(state, state.phase).length}`;
-      record.steps = steps;
-      this.state = state;
+      this.state = still(state);
       this.last = lastThings(steps, this.checklist, this.catalogue);
       this.undoable = record.undoable();
-      for (const event of record.setAside(verdicts)) {
-        if (!told.has(event.id)) this.notice = `A tap did not count: ${verdicts[event.id].reason} This is how the run stands.`;
-        told.add(event.id);
+      for (const { id, reason } of record.setAside()) {
+        if (!told.has(id)) this.notice = `A tap did not count: ${reason} This is how the run stands.`;
+        told.add(id);
       }
       this.tick();
       if (this.phaseShown !== shown) {
@@ -148,7 +149,7 @@ export function frame(record) {
       this.refit();
     },
     tick() {
-      const now = Date.now() + record.offset;
+      const now = serverNow();
       this.elapsed = elapsedHere(record.steps, now);
       this.held = heldFor(record.steps, now);
       if (this.large && Date.now() > reminded + REMIND_MS) this.large = false;
@@ -173,19 +174,18 @@ export function frame(record) {
     },
     async poll() {
       if (document.visibilityState !== "visible") return;
-      let answer;
-      try {
-        answer = await fetch(`/tablet/run/${record.page.run}.json`, { headers: { Accept: "application/json" } });
-      } catch (unreachable) {
-        return; // sync.js tells the operator that there is no connection
-      }
-      if (!answer.ok) return;
+      const page = await refresh({ screen: "run", run: record.page.run });
+      if (!page || life.ended) return; // sync.js tells the operator that there is no connection
       if (this.unsent) send(); // the server is back: no need to wait for the next try
-      record.take(await answer.json());
-      this.next = record.page.next;
-      this.refusal = record.page.refusal;
-      this.people = record.page.shop.people;
-      this.paint();
+      const isOther = record.take(page);
+      this.keep("next", page.next);
+      this.keep("people", page.shop.people);
+      this.refusal = page.refusal;
+      if (isOther) this.paint();
+    },
+    // Only what is different is painted anew.
+    keep(name, value) {
+      if (JSON.stringify(this[name]) !== JSON.stringify(value)) this[name] = value;
     },
   };
 }

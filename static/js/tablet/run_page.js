@@ -1,6 +1,6 @@
 // The run page, put together from its parts.
 
-import { component, compose, readPage } from "./page.js";
+import { compose } from "./page.js";
 import { RunRecord } from "./record.js";
 import { frame } from "./run_frame.js";
 import { seen } from "./run_seen.js";
@@ -11,13 +11,14 @@ import { placeDoubt } from "./place_doubt.js";
 import { placeEntry } from "./place_entry.js";
 import { placeJudged } from "./place_judged.js";
 import { trouble } from "./run_trouble.js";
+import { photo } from "./photo.js";
 import { people } from "./run_people.js";
 import { ending } from "./run_ending.js";
+import { shownPage } from "./screens.js";
 import { sheets } from "./sheets.js";
 
-component("run", () => {
-  const record = new RunRecord(readPage());
-  record.steps = record.replayed().steps;
-  const place = compose(placeEntry(), placeDoubt(), placeJudged(record), pad());
-  return compose(frame(record), seen(record), fitting(), entry(record), place, trouble(), people(), ending(record), sheets());
-});
+export function run(life) {
+  const record = new RunRecord(shownPage());
+  const place = compose(placeEntry(life), placeDoubt(), placeJudged(record), pad());
+  return compose(frame(record, life), seen(record), fitting(), entry(record, life), place, trouble(), photo(record, life), people(), ending(record), sheets());
+}

@@ -1,6 +1,7 @@
 // What the run page shows of the state: the head, the picture, the clock and the big button, in words.
 
 import { mainAction, nextWords, timeBar } from "./phase_view.js";
+import { pictureOf } from "./pictures.js";
 import { capital, clock, garmentsNamed, plain, roughly, usually } from "./words.js";
 
 const ENDED = ["finished", "scrapped", "sent back"];
@@ -56,7 +57,7 @@ export function seen(record) {
       return clock(this.held || 0);
     },
     get picture() {
-      return record.page.pictures[this.state.phase] || "";
+      return pictureOf(record.page.pictures[this.state.phase] || "");
     },
     get pictureWords() {
       return `How it should look now: ${plain(this.phase.title)}.`;
@@ -76,14 +77,19 @@ export function seen(record) {
       const again = record.page.attempt > 1 ? "again" : "";
       return [sizes, title, name, again].filter(Boolean).join(" · ");
     },
-    get progress() {
-      return this.checklist.phases.map((phase, index) => ({
-        key: phase.key,
-        state: index < this.state.phase ? "sewn" : index === this.state.phase ? "here" : "ahead",
-      }));
+    // A stitch for each phase: sewn behind, a chalk mark at the needle, pin-pricks ahead.
+    drawStitches(host) {
+      const { phase } = this.state;
+      const { phases } = this.checklist;
+      if (host.childElementCount !== phases.length) host.replaceChildren(...phases.map(() => document.createElement("i")));
+      [...host.children].forEach((stitch, at) => {
+        const look = at < phase ? "is-sewn" : at === phase ? "is-here" : "is-ahead";
+        if (stitch.className !== look) stitch.className = look;
+      });
     },
     get progressWords() {
-      return `${Math.min(this.state.phase + 1, this.progress.length)} of ${this.progress.length}`;
+      const { length } = this.checklist.phases;
+      return `${Math.min(this.state.phase + 1, length)} of ${length}`;
     },
     get saved() {
       if (!this.unsent) return "saved";

@@ -1,6 +1,8 @@
 // A wedge scanner types like a keyboard, 7 to 16 ms a character, and ends with Enter. It may type at any moment,
 // whatever has the focus: what comes that fast and ends that way is a ticket.
 
+import { go } from "./screens.js";
+
 const LONGEST_GAP_MS = 50; // people do not type six characters in a row this fast
 const SHORTEST_TICKET = 6;
 
@@ -30,7 +32,7 @@ export function listenForScans(found) {
 }
 
 export function openTicket(typed) {
-  window.location.assign(`/tablet/ticket?typed=${encodeURIComponent(typed)}`);
+  go(`/tablet/ticket?typed=${encodeURIComponent(typed)}`);
 }
 
 // The scanner also typed into whatever field had the focus: a note must not end in a ticket's address.
