@@ -28,16 +28,16 @@ export const ready = open().then(tellChange);
 /** Keeps one tap's event {id, run, kind, phase, at, data}; see addAll. */
 export const add = (event) => addAll([event])[0];
 
-/** Keeps the events of one tap, all or none; a second time is harmless. Returns them as pending() has them. Throws
- *  Trouble, one sentence, when this browser can keep nothing: then it was not tapped. */
+/** Keeps the events of one tap, all or none; a second time is harmless. Returns them as they stand till they are
+ *  numbered. Throws Trouble, one sentence, when this browser can keep nothing: then it was not tapped. */
 export function addAll(events) {
   const fresh = events.filter(({ id }) => !rows.find(id)).map(rowOf);
   if (fresh.length > 0) {
     keep(fresh);
-    tell("rows", [["outbox", fresh]]);
+    setTimeout(tell, 0, "rows", [["outbox", fresh]]);
     tellChange();
   }
-  return known(events.map(({ id }) => rows.find(id)));
+  return rows.eventsOf(events.map(({ id }) => rows.find(id)));
 }
 
 /** Events that the server has not answered for, oldest first. */
@@ -52,7 +52,7 @@ export const refused = () =>
   rows
     .rowsIn("refused")
     .sort((a, b) => a.order - b.order)
-    .map((row) => ({ event: rows.eventOf(row), reason: row.reason }));
+    .map((row) => ({ event: rows.eventsOf([row])[0], reason: row.reason }));
 
 /** {verdict, reason} of an event that the server has answered for, else null. */
 export function verdictOf(id) {
@@ -80,9 +80,9 @@ export function moved(moves) {
 
 function known(list) {
   const times = timesOf(list, { hopeful: true });
-  return list.map((row) => {
-    const { offset_ms, adrift } = times.get(row.event.id);
-    return { ...rows.eventOf(row), offset_ms, adrift };
+  return rows.eventsOf(list).map((event) => {
+    const { offset_ms, adrift } = times.get(event.id);
+    return { ...event, offset_ms, adrift };
   });
 }
 

@@ -4,7 +4,7 @@
 import { all, change, many, some } from "./store.js";
 
 const ROWS = ["outbox", "answered", "refused"];
-const AT_ONCE = 500; // rows read in one go: more would hold the page up
+const AT_ONCE = 200; // rows read in one go: more would hold the page up
 
 /** Calls back with (where, row) for all that is kept. */
 export async function readAll(found) {

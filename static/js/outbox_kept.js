@@ -29,11 +29,14 @@ export function unsaved() {
   return { taps: unsavedIds.size, sentence };
 }
 
-/** Keeps the rows of one tap: in localStorage before it returns, then in the database. Throws Trouble when neither can. */
+/** Keeps the rows of one tap: in localStorage before it returns, in the database as soon as the tap could be painted.
+ *  Throws Trouble when neither can. */
 export function keep(fresh) {
+  let isMirrored = true;
   try {
     mirror.keep(fresh);
   } catch (full) {
+    isMirrored = false;
     // While the database is well it will do, and unsaved() counts them till it has said so.
     if (trouble) throw new Trouble(`This tap is kept nowhere and does not count. ${trouble.message} ${full.message}`, full);
   }
@@ -41,7 +44,8 @@ export function keep(fresh) {
     rows.place("outbox", row);
     unsavedIds.add(row.event.id);
   }
-  save(fresh);
+  if (isMirrored) setTimeout(save, 0, fresh);
+  else save(fresh);
 }
 
 /** Runs what writes to the database; false when it could not. The rest of the outbox goes on without. */

@@ -43,8 +43,8 @@ export const count = (where) => places[where].size;
 export const rowsIn = (where) => [...places[where].values()];
 
 /** Rows in the order in which the server has or will have them. */
-export const waiting = () => rowsIn("outbox").sort(bySeq);
-export const rowsOf = (run) => [...(byRun.get(run)?.values() ?? [])].sort(bySeq);
+export const waiting = () => inOrder(rowsIn("outbox"));
+export const rowsOf = (run) => inOrder([...(byRun.get(run)?.values() ?? [])]);
 
 export const nextOrder = () => (highestOrder += 1);
 export const orderFrom = (order) => (highestOrder = Math.max(highestOrder, order));
@@ -52,14 +52,21 @@ export const orderFrom = (order) => (highestOrder = Math.max(highestOrder, order
 export const seqOf = (row) => row.stamp?.seq ?? UNNUMBERED + row.order;
 export const deviceOf = (row) => row.stamp?.device ?? deviceId();
 
-/** The event as pages and the server know it. */
-export const eventOf = (row) => {
-  const { id, run, kind, phase, at, data } = row.event;
-  return { id, run, device: deviceOf(row), seq: seqOf(row), kind, phase, at, data };
-};
+/** Events as pages and the server know them. */
+export function eventsOf(list) {
+  const own = deviceId(); // asked for once: it lies in localStorage
+  return list.map(({ event, order, stamp }) => {
+    const { id, run, kind, phase, at, data } = event;
+    return { id, run, device: stamp?.device ?? own, seq: stamp?.seq ?? UNNUMBERED + order, kind, phase, at, data };
+  });
+}
 
 /** What was numbered under an older identity comes first: it was tapped before. */
-function bySeq(a, b) {
-  const older = Number(deviceOf(a) === deviceId()) - Number(deviceOf(b) === deviceId());
-  return older || seqOf(a) - seqOf(b) || a.event.at - b.event.at || (a.event.id < b.event.id ? -1 : 1);
+function inOrder(list) {
+  const own = deviceId();
+  const isOwn = ({ stamp }) => Number(!stamp || stamp.device === own);
+  return list.sort(
+    (a, b) =>
+      isOwn(a) - isOwn(b) || seqOf(a) - seqOf(b) || a.event.at - b.event.at || (a.event.id < b.event.id ? -1 : 1),
+  );
 }

@@ -124,7 +124,7 @@ function dressed(batch) {
   const first = times.get(batch[0].event.id);
   return {
     device: batch[0].stamp.device,
-    events: batch.map(rows.eventOf),
+    events: rows.eventsOf(batch),
     offset_ms: first.offset_ms,
     trip: first.trip,
     adrift: batch.map(({ event }) => event.id).filter((id) => times.get(id).adrift),
