@@ -6,6 +6,9 @@ import { onChange } from "../sync.js";
 import { smaller } from "./picture_file.js";
 
 const MOST = 12; // of one run, as the server has it
+const MOST_SHOWN = 3;
+
+const refusalOf = ({ apart }) => (apart ? `The server did not take a picture, and it stays on this tablet: ${apart}` : "");
 
 export function photo(record, life) {
   return {
@@ -14,9 +17,14 @@ export function photo(record, life) {
     photosWait: "",
 
     watchPhotos() {
+      const told = new Set([""]);
       const look = () => {
         this.photosHere = photosHere().filter(({ run }) => run === record.page.run);
-        this.photosWait = photosWait();
+        this.photosWait = this.photosHere.length ? photosWait() : "";
+        for (const trouble of [this.photosWait, ...this.photosHere.map(refusalOf)]) {
+          if (!told.has(trouble)) this.notice = trouble;
+          told.add(trouble);
+        }
       };
       life.until(onChange(look));
     },
@@ -65,16 +73,23 @@ export function photo(record, life) {
     get photosOfWork() {
       return this.photos.filter((one) => !one.problem);
     },
+    newestPhotos: (shown) => shown.slice(-MOST_SHOWN),
+    /** As short as can be: "2 to send" while the server has not got them all. */
+    photoCount(shown) {
+      if (this.isTaking) return "…";
+      if (!shown.length) return "";
+      return shown.some((one) => one.waits) ? `${shown.length} to send` : `${shown.length} sent`;
+    },
     /** One line for some of them: how many there are, and what keeps those that are still here. */
     photoWords(shown) {
       if (this.isTaking) return "Keeping the picture…";
       const apart = shown.find((one) => one.apart);
-      if (apart) return `The server did not take a picture, and it stays here: ${apart.apart}`;
+      if (apart) return refusalOf(apart);
       const waiting = shown.filter((one) => one.waits).length;
       if (waiting && this.photosWait) return this.photosWait;
       const count = shown.length === 1 ? "1 picture" : `${shown.length} pictures`;
       if (!shown.length) return "";
-      return waiting ? `${count}, kept on this tablet until the server has ${waiting === 1 ? "it" : "them"}` : `${count}, with the server`;
+      return waiting ? `${count}, kept here till sent` : `${count}, sent`;
     },
   };
 }
