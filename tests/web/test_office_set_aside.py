@@ -70,7 +70,7 @@ def test_each_says_whether_it_could_count_as_the_run_stands(
     tablet.send()
     page = supervisor.get(PAGE).text
     assert buttons(page, done) == ["keep"]
-    assert "It cannot count now: It was said of phase 1 while the run was at phase 2." in page
+    assert "It cannot count now. It was said of phase 1 while the run was at phase 2." in page
     assert buttons(page, pause) == ["apply", "keep"]
 
 
