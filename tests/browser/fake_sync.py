@@ -49,6 +49,8 @@ class FakeServer:
         trouble = self.mischief(events)
         if trouble == "drop":
             route.abort("connectionreset")
+        elif trouble == "hang":
+            pass  # neither an answer nor an end
         elif trouble.isdigit():
             self._error(route, int(trouble))
         else:

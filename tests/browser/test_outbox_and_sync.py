@@ -132,6 +132,43 @@ def test_the_waits_between_tries_double_up_to_half_a_minute(
     assert server.texts == ["one"]
 
 
+def test_a_server_that_never_answers_is_given_up_and_tried_again(
+    tablet: BrowserContext, server: FakeServer
+) -> None:
+    page = open_page(tablet)
+    page.clock.install(time=NOON)
+    page.clock.pause_at(NOON + timedelta(seconds=1))
+    page.evaluate(LOAD)
+    send(page)
+    server.mischief = lambda events: "hang"
+    with page.expect_request("**/sync"):
+        page.evaluate("() => { tap('one'); window.sending = floor.send(); }")
+    page.clock.run_for(20_500)
+    page.evaluate("() => sending")
+    found = status(page)
+    assert (found["unsent"], found["online"]) == (1, False)
+    assert found["lastError"] == "The server did not answer within 20 seconds."
+    server.mischief = lambda events: ""
+    page.clock.run_for(1_000)
+    until_sent(page)
+    assert server.texts == ["one"]
+
+
+@pytest.mark.parametrize("until_ms", [1_500, 3_600_000])
+def test_a_tab_that_died_while_it_sent_holds_up_no_other(
+    tablet: BrowserContext, server: FakeServer, until_ms: int
+) -> None:
+    page = start(tablet, PLAIN_HTTP)
+    page.evaluate(
+        "ms => floor.store.put('meta', 'lease floor.sync', {tab: 'a dead one', until: Date.now() + ms})",
+        until_ms,  # a lease of an hour was made by a clock that was set back since
+    )
+    tap(page, "one")
+    send(page)
+    assert server.texts == ["one"]
+    assert page.evaluate("() => floor.store.get('meta', 'lease floor.sync')") is None
+
+
 def test_a_refused_event_is_kept_apart_and_the_rest_go_on(tablet: BrowserContext, server: FakeServer) -> None:
     page = start(tablet)
     tap(page, "one", "refuse me", "two")
