@@ -6,7 +6,7 @@ import { onChange } from "../sync.js";
 import { smaller } from "./picture_file.js";
 
 const MOST = 12; // of one run, as the server has it
-const MOST_SHOWN = 3;
+const MOST_SHOWN = 2;
 
 const refusalOf = ({ apart }) => (apart ? `The server did not take a picture, and it stays on this tablet: ${apart}` : "");
 
