@@ -19,6 +19,8 @@ OPEN_TO_ALL = {"sign_in.page", "sign_in.sign_in", "sign_in.sign_out", "sign_in.d
 FILLED = {
     "code": "K7Q2M4", "run": "00000000-0000-4000-8000-000000000009", "person": "1", "what": "runs", "form": "csv",
     "revision": "1", "draft": "1", "version": "0a", "kind": "closed",
+    "tap": "00000000-0000-4000-8000-000000000008", "photo": "00000000-0000-4000-8000-000000000007",
+    "settling": "00000000-0000-4000-8000-000000000006",
 }  # fmt: skip
 
 
