@@ -169,34 +169,83 @@ def test_without_a_network_work_goes_on_and_a_reload_finds_the_same_phase(
     page.wait_for_function("title => document.querySelector('.words h1').textContent === title", arg=first)
 
 
-def test_a_tap_that_another_tablet_overtook_is_told_and_the_run_shown_as_it_stands(
+def test_a_run_is_taken_over_knowingly_and_a_tap_that_crossed_it_is_told_until_it_is_understood(
     tablet: BrowserContext, other_tablet: BrowserContext, demo: Demo
 ) -> None:
     page = tablet.new_page()
     start(page, demo, "Band jackets")
-    page.route("**/sync", lambda route: route.abort())
-    page.route("**/*.json", lambda route: route.abort())
+    page.locator(".saved:not(.is-unsent)").wait_for()
     other = other_tablet.new_page()
     other.goto(page.url)
-    other.locator(".foot-key").filter(has_text="Pause").tap()
-    other.locator(".sheet .choice").first.tap()
+    other.locator(".elsewhere h1").filter(has_text="Ines has this in hand at another tablet since").wait_for()
+    assert other.locator(".foot button:visible").all_text_contents() == [
+        "Take it over hereTomas goes on here"
+    ]
+    page.route("**/sync", lambda route: route.abort())
+    page.route("**/*.json", lambda route: route.abort())
+    other.locator(".foot .main").tap()
+    other.locator(".words h1").wait_for()
     other.locator(".saved:not(.is-unsent)").wait_for()
-    page.wait_for_timeout(300)
-    page.locator(".foot .main").tap()
-    page.locator(".saved.is-unsent").wait_for()
+    page.locator(".foot-key").filter(has_text="Pause").tap()
+    page.locator(".sheet .choice").first.tap()
+    page.locator(".saved.is-unsent").filter(has_text="kept here, 1 to send").wait_for()
     page.unroute("**/sync")
     page.unroute("**/*.json")
     page.evaluate("dispatchEvent(new Event('online'))")
-    page.locator(".standing h1").wait_for(timeout=15_000)
-    assert page.locator(".standing h1").text_content() == "Paused"
-    told = page.locator(".notice").text_content() or ""
-    assert "did not count" in told
-    assert "The run was paused" in told
-    undo = page.locator(".foot-key").filter(has_text="Undo")
-    assert undo.get_attribute("aria-disabled") == "true"
+    page.locator(".elsewhere h1").filter(has_text="Tomas has this in hand").wait_for()
+    told = page.locator(".notice").filter(
+        has_text="did not count: Tomas has this run in hand at another tablet"
+    )
+    told.wait_for()
+    page.reload()
+    told.wait_for()
+    told.locator("button").tap()
+    page.reload()
+    page.locator(".elsewhere h1").wait_for()
+    page.locator(".saved:not(.is-unsent)").wait_for()
+    assert not told.is_visible()
     page.locator(".foot .main").tap()
     page.locator(".words h1").wait_for()
     page.locator(".saved:not(.is-unsent)").wait_for()
+
+
+def test_home_job_and_run_come_and_go_without_another_document(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    page.goto(demo.address + "/tablet")
+    loaded: list[str] = []
+    page.on(
+        "request", lambda request: loaded.append(request.url) if request.is_navigation_request() else None
+    )
+    page.locator("a.paper").filter(has_text="Crest").tap()
+    page.locator(".job-main").wait_for()
+    assert page.title() == "Crest patches with a drum – Floor"
+    assert page.evaluate("document.activeElement.matches('.view h1')")
+    page.locator(".foot .main").tap()
+    page.locator(".words h1").wait_for()
+    run = page.url
+    assert "/tablet/run/" in run
+    page.locator(".run-which").tap()
+    page.locator(".job-main").wait_for()
+    page.go_back()
+    page.locator(".words h1").wait_for()
+    assert page.url == run
+    page.go_back()
+    page.locator(".job-main").wait_for()
+    page.go_back()
+    page.locator(".home-main").wait_for()
+    assert page.title() == "Floor"
+    assert page.locator(".view").count() == 1
+    assert loaded == []
+
+
+def test_a_run_that_nobody_knows_is_said_so_with_a_way_on(tablet: BrowserContext, demo: Demo) -> None:
+    page = tablet.new_page()
+    answer = page.goto(demo.address + "/tablet/run/00000000-0000-4000-8000-000000000000")
+    assert answer
+    assert answer.status == 404
+    page.locator(".lost .sentence").wait_for()
+    page.locator(".lost .go").tap()
+    page.locator(".home-main").wait_for()
 
 
 def test_a_scanner_is_heard_whatever_has_the_focus(tablet: BrowserContext, demo: Demo) -> None:

@@ -1,9 +1,10 @@
 // The tablet's first page: a ticket is scanned, typed or taken from the runs under way.
 
-import { onChange } from "../sync.js";
+import { untold } from "./elsewhere.js";
 import { compose } from "./page.js";
 import { refresh } from "./page_data.js";
 import { runNow, runWords } from "./job_view.js";
+import { keeping } from "./keeping.js";
 import { machines } from "./machine.js";
 import { shownPage } from "./screens.js";
 import { sheets } from "./sheets.js";
@@ -27,10 +28,9 @@ function homePage(page, life) {
     typed: page.error ? page.typed : "",
     error: page.error,
     keys: [...KEYS],
-    unsent: 0,
 
     init() {
-      life.until(onChange((sync) => (this.unsent = sync.unsent)));
+      this.watchKeeping();
       life.on(document, "keydown", (event) => this.heard(event));
       life.on(document, "visibilitychange", () => this.lookAgain());
       life.every(LOOK_AGAIN_MS, () => this.lookAgain());
@@ -57,6 +57,17 @@ function homePage(page, life) {
       } else if (event.key === "Enter" && this.typed && !event.target.closest("a, button")) {
         this.look();
       }
+    },
+    get asides() {
+      return untold(this.sync.aside);
+    },
+    get asideWords() {
+      const { length } = this.asides;
+      if (!length) return "";
+      return length === 1 ? `A tap made here did not count: ${this.asides[0].reason}` : `${length} taps made here did not count: ${this.asides[0].reason}`;
+    },
+    get asideAddress() {
+      return this.asides.length ? `/tablet/run/${this.asides[0].run}` : "/tablet";
     },
     press(sign) {
       this.error = "";
@@ -85,5 +96,5 @@ function homePage(page, life) {
 
 export function home(life) {
   const page = shownPage();
-  return compose(homePage(page, life), who(), machines(page.shop), sheets());
+  return compose(homePage(page, life), keeping(life), who(), machines(page.shop), sheets());
 }

@@ -1,9 +1,9 @@
 // The job page: the chart of garments, and the one big button.
 
-import { onChange } from "../sync.js";
 import { compose } from "./page.js";
 import { refresh } from "./page_data.js";
 import { companions, doneCells, garment, jobSections, loadSections, proposal, rowsOf, runNow, runWords } from "./job_view.js";
+import { keeping } from "./keeping.js";
 import { part } from "./parts.js";
 import { pictureOf } from "./pictures.js";
 import { go, goAgain, shownPage, shownWhere } from "./screens.js";
@@ -36,10 +36,9 @@ function jobPage(life) {
     again: null,
     notice: "",
     busy: false,
-    unsent: 0,
 
     init() {
-      life.until(onChange((sync) => (this.unsent = sync.unsent)));
+      this.watchKeeping();
       life.on(document, "visibilitychange", () => this.refreshed());
       life.every(LOOK_AGAIN_MS, () => this.refreshed());
       this.$nextTick(() => this.showChosen());
@@ -165,4 +164,4 @@ function jobPage(life) {
   };
 }
 
-export const job = (life) => compose(jobPage(life), who(), sheets());
+export const job = (life) => compose(jobPage(life), keeping(life), who(), sheets());

@@ -3,7 +3,7 @@
 import { serverNow } from "../clock.js";
 import { setOperator } from "../device.js";
 import { triesOf } from "../place_in_run.js";
-import { send, onChange } from "../sync.js";
+import { send } from "../sync.js";
 import { lastThings } from "./event_words.js";
 import { elapsedHere, heldFor } from "./phase_view.js";
 import { afterPaint, still } from "./page.js";
@@ -34,8 +34,6 @@ export function frame(record, life) {
     last: [],
     large: false,
     notice: "",
-    unsent: 0,
-    online: true,
     pictureFailed: false,
     job: record.page.job,
     section: record.page.section,
@@ -50,7 +48,7 @@ export function frame(record, life) {
       this.paint();
       this.remind();
       this.watchPhotos();
-      life.until(onChange((sync) => this.heard(sync)));
+      this.watchKeeping((sync) => this.heard(sync));
       life.every(1000, () => this.tick());
       life.every(POLL_MS, () => this.poll());
       life.on(document, "visibilitychange", () => this.woke());
@@ -165,13 +163,17 @@ export function frame(record, life) {
       this.poll();
     },
     heard(sync) {
-      this.unsent = sync.unsent;
-      this.online = sync.online;
       const reasons = record.dropRefused();
-      if (!reasons.length) return;
+      if (!reasons.length) {
+        this.tellAside(sync.aside);
+        if (sync.unsaved && this.unsavedTold !== sync.unsaved) this.notice = sync.unsaved;
+        this.unsavedTold = sync.unsaved;
+        return;
+      }
       this.paint();
       this.notice = `The server could not take a tap: ${reasons[0]} This is how the run stands.`;
     },
+    unsavedTold: "",
     async poll() {
       if (document.visibilityState !== "visible") return;
       const page = await refresh({ screen: "run", run: record.page.run });

@@ -2,8 +2,10 @@
 
 import { compose } from "./page.js";
 import { RunRecord } from "./record.js";
+import { elsewhere } from "./elsewhere.js";
 import { frame } from "./run_frame.js";
 import { seen } from "./run_seen.js";
+import { keeping } from "./keeping.js";
 import { fitting } from "./run_fit.js";
 import { entry } from "./run_entry.js";
 import { pad } from "./pad.js";
@@ -20,5 +22,5 @@ import { sheets } from "./sheets.js";
 export function run(life) {
   const record = new RunRecord(shownPage());
   const place = compose(placeEntry(life), placeDoubt(), placeJudged(record), pad());
-  return compose(frame(record, life), seen(record), fitting(), entry(record, life), place, trouble(), photo(record, life), people(), ending(record), sheets());
+  return compose(frame(record, life), keeping(life), elsewhere(record), seen(record), fitting(), entry(record, life), place, trouble(), photo(record, life), people(), ending(record), sheets());
 }

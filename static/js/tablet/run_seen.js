@@ -26,7 +26,7 @@ export function seen(record) {
       return this.state.status === "void";
     },
     get working() {
-      return !this.ended && !this.stillborn && !this.blocking && !this.state.pause;
+      return this.isHere && !this.blocking && !this.state.pause;
     },
     get blocking() {
       return this.state.problems.find((problem) => problem.blocking) || null;
@@ -90,10 +90,6 @@ export function seen(record) {
     get progressWords() {
       const { length } = this.checklist.phases;
       return `${Math.min(this.state.phase + 1, length)} of ${length}`;
-    },
-    get saved() {
-      if (!this.unsent) return "saved";
-      return this.online ? `${this.unsent} to send` : `kept here, ${this.unsent} to send`;
     },
   };
 }
