@@ -9,19 +9,19 @@ import { dressed, openingOf, ownRun } from "./own_run.js";
 
 const made = new Map(); // run -> {key, own}: a run of 60 taps is not replayed for every look at the job
 
-/** The job with this tablet's own runs counted in; null where it is not held. */
-export async function knownJob(code) {
+/** The job with this tablet's own runs counted in, `run` among them; null where it is not held. */
+export async function knownJob(code, run = null) {
   const bundle = bundleOf(code);
   if (!bundle || !heldForAll()) return null;
   await keptReady;
-  const runs = new Set([...runsNewerThan(bundle), ...runsOpened(code)]);
-  const own = await Promise.all([...runs].map((run) => ownOf(run, bundle)));
+  const runs = new Set([...runsNewerThan(bundle), ...runsOpened(code), ...(run ? [run] : [])]);
+  const own = await Promise.all([...runs].map((one) => ownOf(one, bundle)));
   return ownJob(bundle, own.filter(Boolean));
 }
 
 /** All jobs held, so. */
 export async function knownJobs() {
-  return (await Promise.all(heldCodes().map(knownJob))).filter(Boolean);
+  return (await Promise.all(heldCodes().map((code) => knownJob(code)))).filter(Boolean);
 }
 
 /** The job that a run belongs to, as far as this tablet can tell; "" where it cannot. */

@@ -9,8 +9,7 @@ import { send, status } from "../sync.js";
 import { ask } from "./asking.js";
 import { heldForAll, hold, ready as heldReady } from "./held.js";
 import { keepRun, keptPage } from "./kept_runs.js";
-import { homePage, jobPage, runPage } from "./own_pages.js";
-import { codeOfRun, knownJob, knownJobs, ownOf } from "./own_runs.js";
+import { part } from "./parts.js";
 import { readPictures } from "./pictures.js";
 import { CodeMistyped, readCode, readTicket } from "./tickets.js";
 
@@ -39,17 +38,16 @@ export async function getPage(asked) {
   const where = meant(asked);
   await Promise.all([outboxReady, heldReady]);
   const kept = await ownPage(where);
-  const isBehind = kept && !(await isAllSent(where));
-  if (kept && (isBehind || isAway())) return shown(kept);
+  if (kept && (isOnlyHere(where) || isAway() || !(await isAllSent(where)))) return shown(kept);
   const answer = await ask(ADDRESSES[where.screen](where), kept ? PATIENCE_WITH_KEPT_MS : PATIENCE_MS);
   if (answer && !answer.error) return shown(andKept(answer));
-  if (kept && (!answer || isOnlyHere(where))) return shown(kept);
+  if (kept && !answer) return shown(kept);
   throw new Missing(answer ? answer.error.message : NOT_KEPT[where.screen]);
 }
 
 /** The page as the server has it now; null when it gives none, or has not heard all that was tapped here. */
 export async function refresh(where) {
-  if (!(await isAllSent(where))) return null;
+  if (isOnlyHere(where) || !(await isAllSent(where))) return null;
   const answer = await ask(ADDRESSES[where.screen](where), PATIENCE_WITH_KEPT_MS);
   return !answer || answer.error ? null : andKept(answer);
 }
@@ -69,19 +67,24 @@ export async function ownPage(where) {
 
 const MAKERS = {
   async home() {
-    const last = await get("pages", HOME).catch(() => null);
-    if (!last || !heldForAll()) return last ?? null;
-    const lines = (await knownJobs()).flatMap((known) => known.lines);
-    return homePage(heldForAll(), lines, last, serverNow());
+    const last = (await get("pages", HOME).catch(() => null)) ?? null;
+    if (!heldForAll()) return last;
+    const { homePage, knownJobs } = await part("pages");
+    const jobs = await knownJobs();
+    const seen = last ?? { tickets: [], has_jobs: jobs.length > 0 }; // whoever came by a ticket never saw the first page
+    const lines = jobs.flatMap((known) => known.lines);
+    return homePage(heldForAll(), lines, seen, serverNow());
   },
   async job({ code, garment }) {
+    const { jobPage, knownJob } = await part("pages");
     const known = await knownJob(code);
     if (known?.bundle.removed_by) throw new Missing(removed(known.bundle));
     return known && jobPage(heldForAll(), known, garment, serverNow());
   },
   async run({ run }) {
+    const { codeOfRun, knownJob, ownOf, runPage } = await part("pages");
     const kept = await keptPage(run);
-    const known = await knownJob(await codeOfRun(run));
+    const known = await knownJob(await codeOfRun(run), run);
     const own = known && (await ownOf(run, known.bundle));
     return own ? runPage(heldForAll(), known, own, kept, serverNow()) : kept;
   },

@@ -77,7 +77,7 @@ function refuseWhatCannotBe({ run, data }, { bundle, terms, termsOf, facts }) {
 const UNTOUCHED = { scrapped: [], scrapped_at: [], sent_back: "", ended_at: null, approvals: [] };
 
 async function keepItsPage(run, { bundle }) {
-  const known = await knownJob(bundle.job.code); // the new run counted in
+  const known = await knownJob(bundle.job.code, run);
   const own = await ownOf(run, bundle);
   await keepRun(runPage(heldForAll(), known, own, null, own.events[0].at + offset()));
 }
