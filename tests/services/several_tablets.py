@@ -101,6 +101,7 @@ class SeveralTablets:
             Kind.HAND_OVER: {"to": "Tomas"},
             Kind.TAKE_OVER: {"operator": "Tomas"},
             Kind.NOTE: {"text": "so"},
+            Kind.SETTLE: {"event": recent[-1]["id"], "how": "apply", "why": "so"},
             Kind.UNDO: {"event": chance.choice((recent[-1], recent[-1], chance.choice(recent)))["id"]},
         }.get(kind, {})  # fmt: skip
         self.tap(run, kind.value, at, data)

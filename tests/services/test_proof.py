@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 from sqlalchemy import text, update
 
+from floor.queries.office.set_aside import aside_runs, why_not
 from floor.services.intake import take_in
 from floor.services.projection import everything, stored
 from floor.services.proof import check, rebuild
+from floor.services.settling import CannotSettle, settle, take_back
 from floor.store.models import PhaseTimeRow, RunRow, db
 from tests.conftest import SUPERVISOR, Tablet, view_of
 from tests.services.several_tablets import SIGNED, SeveralTablets
@@ -78,10 +80,27 @@ def test_rebuild_makes_the_same_tables_from_events_alone(sewn: Tablet) -> None:
     assert stored() == before
 
 
+def settle_some(several: SeveralTablets, chance: random.Random) -> None:
+    """What a supervisor may do about taps that are set aside, and takes back at once now and then."""
+    runs = aside_runs()
+    fits = [tap for tap, why in why_not(runs).items() if not why]
+    some = [chance.choice(run.taps).event for run in runs]
+    for tap, how in ((fits, "apply"), (some, chance.choice(("apply", "keep")))):
+        if not tap:
+            continue
+        now = several.clock + chance.choice((0, 60_000))
+        try:
+            done = settle(chance.choice(tap), how, "so", SUPERVISOR, now, several.new_id())  # type: ignore[arg-type]
+            if chance.random() < 0.3:
+                take_back(done.event, SUPERVISOR, now, several.new_id())
+        except CannotSettle:
+            assert how != "apply" or tap is not fits
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_whatever_tablets_send_the_tables_equal_the_replay(tablet: Tablet, larkspur: str, seed: int) -> None:
-    """Several tablets, several runs, random taps, shuffled and repeated: tables written bit by bit are those
-    that the events alone give."""
+    """Several tablets, several runs, random taps, shuffled and repeated, and a supervisor who settles in between:
+    tables written bit by bit are those that the events alone give."""
     chance = random.Random(seed)
     tablet.walk(larkspur, "prepare")
     tablet.send()
@@ -102,6 +121,7 @@ def test_whatever_tablets_send_the_tables_equal_the_replay(tablet: Tablet, larks
             several.clock,
             {SIGNED: SUPERVISOR}.get,
         )
+        settle_some(several, chance)
     wanted, have = everything(), stored()
     assert have == wanted
     proof = check()

@@ -14,6 +14,7 @@ from floor.services.proof import check, rebuild
 from floor.services.settling import CannotSettle, How, Settling, UnknownTap, settle, take_back
 from floor.store.models import EventRow, PhaseTimeRow, RunRow, VerdictRow, db
 from tests.conftest import SUPERVISOR, Tablet, make_tablet
+from tests.services.test_settling import same_in_any_order
 
 ELSEWHERE = "Ines has this run in hand at another tablet; to go on at this one, take it over first."
 
@@ -224,6 +225,25 @@ class TestTakenBack:
         with pytest.raises(CannotSettle, match="Something newer had happened since"):
             taken_back(settling.event, tablet)
         whole()
+
+
+def test_the_order_of_arrival_changes_nothing(
+    tablet: Tablet, crossed: tuple[str, dict[str, Any]], larkspur: str
+) -> None:
+    run, done = crossed
+    refused = tablet.open(larkspur, "front-left", (1,))
+    opening = tablet.hands.events[-1]["id"]
+    early = tablet.tap(run, "done", 1)
+    tablet.send()
+    taken_back(settled(opening, "keep", tablet).event, tablet)
+    settled(opening, "keep", tablet)
+    settled(done["id"], "apply", tablet)
+    settled(early["id"], "keep", tablet)
+    tablet.tap(run, "note", 1, text="goes on")
+    tablet.send()
+    assert row_of(refused).refusal
+    whole()
+    same_in_any_order(range(3))
 
 
 def test_a_tablet_cannot_settle_anything(tablet: Tablet, crossed: tuple[str, dict[str, Any]]) -> None:
