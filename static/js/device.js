@@ -49,7 +49,3 @@ function write(key, value) {
     unkept.set(key, value); // asked for again at the next visit; unsaved() of the outbox says why
   }
 }
-
-/** What an event stands as until outbox.js numbers it, when it is first sent: after all that have a number. */
-export const nextSeq = () => (latest += 1);
-let latest = 2 ** 52 + 2 ** 40;

@@ -195,6 +195,21 @@ def test_a_batch_that_is_refused_whole_goes_one_by_one(tablet: BrowserContext, s
     assert status(page)["unsent"] == 0
 
 
+def test_a_server_that_refuses_whatever_comes_loses_no_tap(
+    tablet: BrowserContext, server: FakeServer
+) -> None:
+    page = start(tablet)
+    server.mischief = lambda events: "400"
+    tap(page, "one", "two")
+    send(page)
+    found = status(page)
+    assert (found["unsent"], found["refused"]) == (2, 0)
+    assert found["lastError"] == "One of these events cannot be read."
+    server.mischief = lambda events: ""
+    send(page)
+    assert server.texts == ["one", "two"]
+
+
 def test_a_reload_in_the_middle_loses_and_doubles_nothing(tablet: BrowserContext, server: FakeServer) -> None:
     page = start(tablet)
     server.mischief = lambda events: "lose the answer" if len(server.posts) == 1 else "drop"
