@@ -76,10 +76,13 @@ def address_of(page: Page, demo: Demo, title: str) -> str:
 
 
 def start(page: Page, demo: Demo, title: str) -> None:
-    """The job's next run, or the one under way; the run page has settled."""
+    """The job's next run, or the one under way, taken over from the tablet before; the run page has settled."""
     page.goto(address_of(page, demo, title))
     page.locator(".foot .main").tap()
     page.wait_for_url("**/tablet/run/**")
+    page.locator(".run-head").wait_for()
+    if page.locator(".elsewhere").count():
+        page.locator(".foot .main").tap()
     page.locator(".words h1").wait_for()
     page.wait_for_timeout(SETTLE_MS)
 
