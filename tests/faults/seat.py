@@ -130,10 +130,10 @@ class Seat:
         return found
 
     def _is_adrift(self, row: Row) -> bool:
-        """The first tap after the clock was changed, where the time before it was never measured."""
-        first = next(one for one in self.disk.rows if one.segment == row.segment)
-        measured = {row.segment, row.segment - 1} <= self.disk.samples.keys()
-        return row.segment > 0 and first is row and not measured
+        """The first tap after the clock was changed, where the time before it was not measured all along."""
+        at = self.disk.rows.index(row)
+        before = self.disk.rows[at - 1].segment if at else 0
+        return not set(range(before, row.segment + 1)) <= self.disk.samples.keys() and before != row.segment
 
     # ---- what it makes of the answer
     def hear(self, body: dict[str, Any], answer: dict[str, Any]) -> None:
