@@ -72,8 +72,10 @@ def _order(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
 
 
 def _times(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
-    """Between two taps of a run as much time is told as there was, or none."""
+    """Between two taps of a run as much time is told as there was, or none. A tablet whose storage was set back has
+    also forgotten what it had measured of its clock: of it that is asked where it went by one measure."""
     truth = {id: at for seat in seats for id, at in seat.truth.items()}
+    set_back = {seat.device for seat in seats if seat.was_set_back}
     runs: dict[tuple[str, str], list[dict[str, Any]]] = {}
     for event in found["events"]:
         runs.setdefault((event["device"], event["run"]), []).append(event)
@@ -84,7 +86,8 @@ def _times(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
             told = after["at"] + after["offset"] - before["at"] - before["offset"]
             true = truth[after["id"]] - truth[before["id"]]
             crossed = any(e["adrift"] for e in _between(found["events"], before, after))
-            if not crossed and abs(told - true) > CLOCK_ERROR_MS:
+            forgot = before["device"] in set_back and before["offset"] != after["offset"]
+            if not crossed and not forgot and abs(told - true) > CLOCK_ERROR_MS:
                 yield f"{told} ms are told between {before['id']} and {after['id']}; there were {true}"
 
 

@@ -51,7 +51,7 @@ class Seat:
         self.acknowledged: dict[str, dict[str, Any]] = {}
         self.truth: dict[str, int] = {}
         self.forgotten: set[str] = set()
-        self.away = False
+        self.away = self.was_set_back = False
 
     def new_id(self) -> str:
         return str(uuid.UUID(int=self.chance.getrandbits(128), version=4))
@@ -81,6 +81,7 @@ class Seat:
     def set_back(self) -> None:
         """The tablet's storage is what it was when it was backed up; taps since are gone with it, if not sent."""
         assert self.kept_back is not None
+        self.was_set_back = True
         here = {row.event["id"] for row in self.kept_back.rows}
         self.forgotten |= {row.event["id"] for row in self.disk.rows} - here
         segment = self.disk.segment
