@@ -25,14 +25,11 @@ LOAD = """async () => {
     window.floor = {...outbox, ...sync, ...sending, newId, get};
     await photosReady;
 }"""
-TAKE = (
-    """async (text) => {
+TAKE = """async (text) => {
     const id = floor.newId();
-    await floor.addPhoto({id, run: "%s", blob: new Blob([text], {type: "image/jpeg"}), of: "phase", small: "data:,"});
+    await floor.addPhoto({id, run: RUN, blob: new Blob([text], {type: "image/jpeg"}), of: "phase", small: "data:,"});
     return id;
-}"""
-    % RUN
-)  # noqa: UP031 (braces are the script's)
+}""".replace("RUN", f'"{RUN}"')
 
 
 @dataclass

@@ -41,10 +41,10 @@ def webp(width: int = 64, height: int = 48) -> bytes:
     return out.getvalue()
 
 
-def bomb() -> bytes:
-    """A few KB that would become 400 million pixels."""
+def bomb(side: int = 6_000) -> bytes:
+    """A few KB that would become tens of millions of pixels."""
     out = BytesIO()
-    Image.new("1", (20_000, 20_000)).save(out, "PNG", optimize=True)
+    Image.new("1", (side, side)).save(out, "PNG", optimize=True)
     return out.getvalue()
 
 
