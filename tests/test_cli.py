@@ -10,28 +10,23 @@ import re
 import shutil
 import subprocess
 import sys
+import time
+import uuid
 from pathlib import Path
 
 import pytest
 
+from floor import create_app
+from floor.config import Settings
 from floor.places import page_folder
+from floor.services.demo import seed_demo
+from floor.store.models import db
+from tests.terminal import floor
 
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
     return tmp_path / "shop"
-
-
-def floor(shop: Path, *words: str | Path, text: str | None = None) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-c", "from floor.cli import main; main()", *map(str, words)],
-        env={**os.environ, "FLOOR_DATA": str(shop), "FLOOR_ADDRESS": "", "PYTHONPATH": os.getcwd()},
-        input=text,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=60,
-    )
 
 
 def demo_toml(folder: str) -> Path:
@@ -160,12 +155,10 @@ def test_users_are_added_once(shop: Path, tmp_path: Path) -> None:
 
 
 def test_export_check_and_rebuild_work_on_a_demos_log(shop: Path) -> None:
-    seeded = subprocess.run(
-        [sys.executable, "-c", SEED],
-        env={**os.environ, "FLOOR_DATA": str(shop), "PYTHONPATH": os.getcwd()},
-        capture_output=True, text=True, check=False, timeout=60,
-    )  # fmt: skip
-    assert seeded.returncode == 0, seeded.stderr
+    with create_app(Settings(data=shop)).app_context():
+        seed_demo(time.time_ns() // 1_000_000, lambda: str(uuid.uuid4()))
+        db.session.remove()
+        db.engine.dispose()
     checked = floor(shop, "check")
     assert checked.returncode == 0, checked.stderr
     assert checked.stdout.startswith("The log is whole:")
@@ -180,15 +173,6 @@ def test_export_check_and_rebuild_work_on_a_demos_log(shop: Path) -> None:
     assert f"{len(events)} events" in checked.stdout
     assert json.loads(events[0])["kind"] == "open"
     assert floor(shop, "export", "runs", "--since", "2999-01-01").stdout.count("\n") == 1
-
-
-SEED = """
-import time, uuid
-from floor import create_app
-from floor.services.demo import seed_demo
-with create_app().app_context():
-    seed_demo(time.time_ns() // 1_000_000, lambda: str(uuid.uuid4()))
-"""
 
 
 @pytest.mark.parametrize(
