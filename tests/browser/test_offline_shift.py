@@ -3,11 +3,14 @@ was tapped, to the event."""
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
+from flask import Response
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 from sqlalchemy import select
 
@@ -15,6 +18,7 @@ from floor.services.proof import check
 from floor.store.models import EventRow, RunRow, VerdictRow, db
 from tests.browser.operator import Operator
 from tests.browser.small_shop import SmallShop, small_shop
+from tests.conftest import make_tablet
 
 WAIT_S = 90
 # Asked of the browser itself: the page's own modules are not to be loaded a second time.
@@ -33,6 +37,10 @@ HELD = f"""async code => {{
   const held = JSON.stringify(await stored("held"));
   return Boolean(worker && worker.active) && held.includes(code) && held.includes("<svg");
 }}"""
+PICTURES_HELD = f"""async () => {{
+  {STORED}
+  return JSON.stringify(await stored("held")).includes("<svg");
+}}"""
 KEPT = f"""async () => {{
   {STORED}
   const rows = [...(await stored("answered")), ...(await stored("outbox"))];
@@ -45,9 +53,9 @@ UNSENT = f"""async () => {{
 }}"""
 
 
-@pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[SmallShop]:
-    with small_shop(tmp_path_factory.mktemp("shift")) as shop:
+@pytest.fixture
+def shop(tmp_path: Path) -> Iterator[SmallShop]:
+    with small_shop(tmp_path) as shop:
         yield shop
 
 
@@ -136,3 +144,73 @@ def test_a_shift_without_a_server_with_a_reload_in_the_middle(
     proof = check()
     assert proof.whole, proof.faults
     assert faults == []
+
+
+@pytest.fixture
+def by_name(chromium: Browser, shop: SmallShop) -> Iterator[Page]:
+    """A tablet that knows the server by a name and plain http, as in a shop without certificates."""
+    helper = make_tablet()
+    helper.walk(shop.code, "prepare")
+    helper.send()
+    context = chromium.new_context(viewport={"width": 800, "height": 1280}, has_touch=True, locale="en-GB")
+    context.set_default_timeout(WAIT_S * 1000)
+    page = context.new_page()
+    page.goto(f"http://tablet.test:{shop.port}/T/{shop.code}")
+    assert not page.evaluate("isSecureContext")
+    yield page
+    context.close()
+
+
+def do(worker: Operator, phases: int) -> None:
+    for _ in range(phases):
+        at = worker.phase()
+        assert at is not None
+        worker.do(at)
+
+
+def test_by_plain_http_all_goes_on_but_a_cold_reload_and_the_page_says_so(
+    by_name: Page, shop: SmallShop
+) -> None:
+    page, worker = by_name, Operator(by_name)
+    page.evaluate("window.sameDocument = true")
+    page.locator(".who-key").tap()
+    page.locator(".tile").filter(has_text="Ines").tap()
+    worker.tap(page.locator(".foot .main"))
+    page.locator(".words h1").wait_for()
+    until(lambda: bool(page.evaluate(PICTURES_HELD)), "the pictures are not held")
+
+    shop.stop()
+    do(worker, 3)
+    expect(page.locator(".saved")).to_contain_text(re.compile(r"\d+ to send"))
+    page.locator(".saved").tap()
+    sheet = page.locator(".state-body")
+    expect(sheet).to_contain_text("kept on this tablet")
+    expect(sheet).to_contain_text("a reload needs it")
+    expect(sheet.locator("a")).to_have_attribute("href", "/secure")
+    page.locator(".sheet-head button:visible").tap()
+    at = page.locator(".run-count").text_content()
+    page.locator(".run-which").tap()
+    page.locator(".job").wait_for()
+    page.locator(".bar-back").tap()
+    page.locator(".home .row").first.tap()
+    expect(page.locator(".run-count")).to_have_text(at or "")
+    picture_is_there(page)
+    assert page.evaluate("window.sameDocument")
+
+    full = Response('{"error": {"kind": "DiskFull", "message": "The server\'s disk is full; make room."}}', 503,
+                    content_type="application/json")  # fmt: skip
+    shop.mischief = lambda path: full if path == "/sync" else None
+    shop.start()
+    page.locator(".saved").tap()
+    expect(sheet).to_contain_text("disk is full", timeout=WAIT_S * 1000)
+    assert page.evaluate(UNSENT) > 3
+    page.locator(".sheet-head button:visible").tap()
+    do(worker, 1)
+
+    tapped = page.evaluate(KEPT)
+    shop.mischief = lambda path: None
+    until(lambda: page.evaluate(UNSENT) == 0, "the taps were not sent")
+    expect(page.locator(".saved")).to_have_text("saved")
+    kept = {one["id"]: one for one in events_of(shop)}
+    assert [kept[one["id"]] for one in tapped] == tapped
+    assert check().whole
