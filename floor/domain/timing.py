@@ -16,6 +16,7 @@ from floor.domain.run import Step
 from floor.domain.run_state import RunState
 
 MS = 1000
+CLOCK_ERROR_MS = 2_000  # as far as a measured clock may be off: two taps in haste seem to go backwards by no more
 PARTS = ("work", "rework", "waiting", "pause", "problem")
 
 
@@ -23,8 +24,8 @@ PARTS = ("work", "rework", "waiting", "pause", "problem")
 class PhaseTime:
     """What one phase of a run took, seconds. `ended` is None while the phase is not over.
 
-    `jumps`: how often the clock went backwards within it, or changed by nobody knows how much; such a stretch
-    counts nothing and is flagged.
+    `jumps`: how often the clock went backwards within it, by more than a measured clock may be off, or changed by
+    nobody knows how much; such a stretch counts nothing and is flagged.
     `times`: how often the phase was begun.
     """
 
@@ -95,10 +96,10 @@ def time_log(checklist: Checklist, steps: Sequence[Step], until: int | None = No
         end = steps[at + 1].event.when if at + 1 < len(steps) else until
         if entered is None or end is None:
             continue
-        if end < start or (at + 1 < len(steps) and steps[at + 1].event.adrift):
+        if end < start - CLOCK_ERROR_MS or (at + 1 < len(steps) and steps[at + 1].event.adrift):
             sums[entered].jumps += 1
             continue
-        sums[entered].ms[part_of(state)] += end - start
+        sums[entered].ms[part_of(state)] += max(0, end - start)
     return tuple(_phase_time(index, checklist.phases[index], sums[index]) for index in sorted(sums))
 
 

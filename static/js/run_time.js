@@ -4,6 +4,7 @@
 import { when } from "./run.js";
 
 const MS = 1000;
+const CLOCK_ERROR_MS = 2000; // two taps in haste may seem to go backwards by as much as a measured clock is off
 const NOT_UNDER_WAY = ["void", "finished", "scrapped", "sent back"];
 
 /** To which part of a phase's time a stretch in this state belongs. */
@@ -34,8 +35,8 @@ export function timeLog(checklist, steps, until = null) {
     before = entered;
     const end = at + 1 < steps.length ? when(steps[at + 1].event) : until;
     if (entered === null || end === null) return;
-    if (end < start || steps[at + 1]?.event.adrift) sums.get(entered).jumps += 1;
-    else sums.get(entered).ms[partOf(state)] += end - start;
+    if (end < start - CLOCK_ERROR_MS || steps[at + 1]?.event.adrift) sums.get(entered).jumps += 1;
+    else sums.get(entered).ms[partOf(state)] += Math.max(0, end - start);
   });
   return [...sums.keys()]
     .sort((a, b) => a - b)

@@ -115,6 +115,17 @@ def test_a_clock_that_jumps_back_is_flagged_and_counts_nothing() -> None:
     assert second.jumps == 0
 
 
+def test_two_taps_in_haste_that_seem_to_go_backwards_by_what_a_clock_may_be_off_take_no_time() -> None:
+    for backwards_ms, jumps in ((1, 0), (2_000, 0), (2_001, 1)):
+        tape = Tape(PLAIN).open()
+        tape.say("note", {"text": "before"}, after_s=10)
+        tape.now -= backwards_ms
+        tape.say("note", {"text": "after"}, after_s=0)
+        tape.done(after_s=30)
+        first, _ = log_of(tape)
+        assert (first.work_s, first.jumps) == (40, jumps)
+
+
 def test_a_stretch_before_which_the_clock_changed_by_nobody_knows_how_much_counts_nothing_and_is_flagged() -> (
     None
 ):
