@@ -15,7 +15,8 @@ export function elapsedHere(steps, until) {
   for (let at = from; at < steps.length; at += 1) {
     const start = when(steps[at].event);
     const end = at + 1 < steps.length ? when(steps[at + 1].event) : until;
-    if (!stands(steps[at].after)) ms += Math.max(0, end - start);
+    const isUnknown = at + 1 < steps.length && steps[at + 1].event.adrift; // nobody knows how long it was
+    if (!isUnknown && !stands(steps[at].after)) ms += Math.max(0, end - start);
   }
   return ms / 1000;
 }
