@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from floor.services.answers import Answer, answers_for
 from floor.services.batch import BatchRefused, read_batch
 from floor.services.meeting_devices import meet
-from floor.services.numbers import MOST_WANTED, count_in
+from floor.services.numbers import MOST_WANTED, answered_up_to, count_in
 from floor.services.office_taps import NotOwed, approve_from_office
 from floor.services.projection import project
 from floor.services.refusals import MAX_BODY_BYTES
@@ -33,8 +33,8 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Taken:
-    """What a tablet is told of a batch. `newest`: the highest number of its events that is here, or was answered
-    for just now; `wanted`: those below the highest here that never came, the lowest first."""
+    """What a tablet is told of a batch. `newest`: the highest number of its that was answered for; `wanted`: those
+    below its newest event here that never came, the lowest first."""
 
     answers: list[Answer]
     newest: int
@@ -52,8 +52,7 @@ def take_batch(body: object, now_ms: int, read_token: TokenReader) -> Taken:
         project(taking.touched)
         found = answers_for(taking.stored)
         answers = [found[one] if isinstance(one, str) else one for one in taken]
-        # What came before under another number is answered for by both: told less, its tablet would send it for ever.
-        newest = max([numbers.newest, *taking.answered])
+        newest = answered_up_to(batch.device, numbers.newest)
         return Taken(answers, newest, numbers.wanted(MOST_WANTED))
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from floor.domain.gaps import Numbers, Ranges
 from floor.store.models import Device, Refusal, db
 
 MOST_WANTED = 100
+MOST_AHEAD = 10_000  # a refused number further ahead is none that a tablet gave
 
 
 def numbers_of(row: Device) -> Numbers:
@@ -45,6 +46,18 @@ def refused_numbers(device: str, above: int, below: int) -> Iterable[int]:
         select(Refusal.seq).where(Refusal.device == device, Refusal.seq > above, Refusal.seq < below)
     )
     return [number for number in found if number is not None]
+
+
+def answered_up_to(device: str, newest: int) -> int:
+    """The highest number that this device was answered for, where `newest` is its newest event here. What was refused
+    above it counts too, and so does an event that came again under a second number: told less, the tablet would
+    take it for lost here and send it for ever."""
+    refused = db.session.scalar(
+        select(func.max(Refusal.seq)).where(
+            Refusal.device == device, Refusal.seq > newest, Refusal.seq <= newest + MOST_AHEAD
+        )
+    )
+    return max(newest, refused or 0)
 
 
 def _ranges(kept: list[list[int]]) -> Ranges:

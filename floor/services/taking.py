@@ -19,8 +19,7 @@ from floor.store.models import EventRow, db
 
 class Taking:
     """`stored`: ids of events that are here after it, new or from before; `touched`: runs that have a new one;
-    `came`, `refused`: numbers of new events, and of what could not be taken; `answered`: other numbers under which
-    events came that are here."""
+    `came`, `refused`: numbers of new events, and of what could not be taken."""
 
     def __init__(self, batch: Batch, offset_ms: int, now_ms: int, read_token: TokenReader) -> None:
         self.batch, self.offset_ms, self.now_ms, self.read_token = batch, offset_ms, now_ms, read_token
@@ -28,7 +27,6 @@ class Taking:
         self.touched: set[str] = set()
         self.came: set[int] = set()
         self.refused: set[int] = set()
-        self.answered: set[int] = set()
 
     def take(self) -> Sequence[str | Answer]:
         """For each thing sent, in order, the id of the event that it is, or what is answered at once."""
@@ -99,7 +97,6 @@ class Taking:
         if row.seq != event.seq:  # a tablet that was cut off before it wrote down which number it had given
             reason = f"This event came before as number {row.seq}; that one stands."
             self._refuse(event.id, kept_text(raw), reason, event.seq)
-            self.answered.add(event.seq)
         self.stored.add(event.id)
         return event.id
 
