@@ -224,13 +224,13 @@ def test_home_job_and_run_come_and_go_without_another_document(tablet: BrowserCo
     assert page.title() == "Crest patches with a drum – Floor"
     assert page.evaluate("document.activeElement.matches('.view h1')")
     page.locator(".foot .main").tap()
-    page.locator(".words h1").wait_for()
+    page.locator(".run-head").wait_for()
     run = page.url
     assert "/tablet/run/" in run
     page.locator(".run-which").tap()
     page.locator(".job-main").wait_for()
     page.go_back()
-    page.locator(".words h1").wait_for()
+    page.locator(".run-head").wait_for()
     assert page.url == run
     page.go_back()
     page.locator(".job-main").wait_for()

@@ -12,6 +12,7 @@ const ACROSS = ["a", "b"];
 const NOTHING_ASKED = { reading: { id: "", mark: "", ask: "" }, take: 1, name: "" };
 
 export function placeEntry(life) {
+  const wholes = new WeakMap(); // by state
   return {
     unit: keptUnit(),
     isTraced: false, // the tape is shown, not the whole front
@@ -22,7 +23,9 @@ export function placeEntry(life) {
       return Boolean(this.phase) && Boolean(this.phase.place) && !this.isOfScrapped;
     },
     get whole() {
-      return { ...this.state, checklist: this.checklist };
+      const { state, checklist } = this;
+      if (!wholes.has(state)) wholes.set(state, { ...state, checklist });
+      return wholes.get(state);
     },
     takes(id) {
       return takesOf(this.whole, this.state.phase, id);

@@ -7,9 +7,13 @@ import { enlarged, liesOf, stripOf, worstAt } from "./seam_view.js";
 import { capital } from "./words.js";
 
 export function placeJudged(record) {
+  const weighings = new WeakMap(); // by state: many look at what takes long to weigh
   return {
     get weighed() {
-      return this.isPlace ? judged(this.whole, this.state.phase) : null;
+      if (!this.isPlace) return null;
+      const { state } = this;
+      if (!weighings.has(state)) weighings.set(state, judged(this.whole, state.phase));
+      return weighings.get(state);
     },
     get placeAgainst() {
       const { against } = this.phase.place;
