@@ -63,7 +63,8 @@ def leads_to(names: Iterable[str]) -> dict[str, Prepared]:
             raise LookupError(f"static/{name} is named by a file of Floor and is not there")
         found[name] = file
         folder = posixpath.dirname(name)
-        ahead += [posixpath.normpath(posixpath.join(folder, link)) for link in _links(name, file)]
+        links = [posixpath.normpath(posixpath.join(STATIC, folder, link)) for link in _links(name, file)]
+        ahead += [link.removeprefix(STATIC) for link in links]
     return found
 
 
@@ -107,7 +108,7 @@ class _Links(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         for name, value in attrs:
-            if name in ("href", "src") and value and value.startswith(STATIC):
+            if name in ("href", "src", "data-later") and value and value.startswith(STATIC):
                 self.found.append(value.removeprefix(STATIC))
 
 

@@ -7,8 +7,12 @@ one age; a tablet under the service worker does not ask at all.
 from __future__ import annotations
 
 import hashlib
+import logging
+import os
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import rcssmin
 from flask import Flask, Response, request
@@ -18,7 +22,10 @@ from werkzeug.security import safe_join
 from floor.places import page_folder
 from floor.web.compressing import COMPRESSIBLE, accepts_gzip, packed
 from floor.web.errors import Missing
+from floor.web.packing import Unpackable, packed_modules
 from floor.web.shorter_js import shorter_js
+
+log = logging.getLogger("floor")
 
 # Not by the machine's own list, which on Windows may call a script plain text.
 MEDIA_TYPES = {
@@ -38,11 +45,49 @@ class Prepared:
     media_type: str
 
 
+_packed: dict[str, Any] = {}
 _prepared: dict[Path, tuple[tuple[int, int], Prepared]] = {}
 
 
 def prepared(name: str) -> Prepared | None:
-    """The file static/`name`; None where there is none. Read again only once it has changed."""
+    """The file static/`name`, as the tablet's packs have it where it is in one; None where there is none."""
+    return packs().get(name) or alone(name)
+
+
+def packs() -> dict[str, Prepared]:
+    """The tablet's packs, and what stands at the addresses of their modules. Made again once a script has changed."""
+    folder = page_folder("static") / "js"
+    age = tuple((entry.path, entry.stat().st_mtime_ns, entry.stat().st_size) for entry in _scripts(folder))
+    if _packed.get("age") != age:
+        try:
+            texts = packed_modules(_module)
+        except (Unpackable, LookupError) as why:
+            log.warning("the tablet's modules go out one by one: %s", why)
+            texts = {}
+        made = {name: ready(text.encode(), MEDIA_TYPES[".js"]) for name, text in texts.items()}
+        _packed.update(age=age, made=made)
+    found: dict[str, Prepared] = _packed["made"]
+    return found
+
+
+def _scripts(folder: Path) -> Iterator[os.DirEntry[str]]:
+    if folder.is_dir():
+        for entry in os.scandir(folder):
+            if entry.is_dir():
+                yield from _scripts(Path(entry.path))
+            else:
+                yield entry
+
+
+def _module(name: str) -> str:
+    file = alone(name)
+    if file is None:
+        raise LookupError(f"static/{name} is not there")
+    return file.body.decode()
+
+
+def alone(name: str) -> Prepared | None:
+    """The file by itself. Read again only once it has changed."""
     joined = safe_join(str(page_folder("static")), name)
     path = Path(joined) if joined else None
     if path is None or not path.is_file():

@@ -42,7 +42,7 @@ def test_every_file_and_document_of_the_list_is_served_with_that_sum(client: Fla
 def test_what_a_page_needs_is_held_and_the_scanners_own_reader_only_later(client: FlaskClient) -> None:
     listed = held(client)
     names = {address.removeprefix("/static/") for address in listed["files"]}
-    for name in ("js/tablet/tablet.js", "js/tablet/run_page.js", "js/sync.js", "js/tablet/scan_page.js",
+    for name in ("js/tablet/tablet.js", "js/tablet/run_page.js", "pack/0.js", "js/tablet/scan_page.js",
                  "vendor/alpine/alpine-csp.min.js", "css/base.css", "css/tablet_run.css", "manifest.webmanifest",
                  "icons/floor-192.png"):  # fmt: skip
         assert name in names

@@ -13,7 +13,7 @@ from floor.places import page_folder
 from floor.web import static_files
 
 GZIP = {"Accept-Encoding": "gzip, deflate"}
-SCRIPT, STYLE = "/static/js/outbox.js", "/static/css/base.css"
+SCRIPT, STYLE = "/static/js/office/setup_page.js", "/static/css/base.css"
 
 
 def test_a_script_goes_out_packed_and_without_comments(client: FlaskClient) -> None:
@@ -22,7 +22,7 @@ def test_a_script_goes_out_packed_and_without_comments(client: FlaskClient) -> N
     assert answer.headers["Content-Type"] == "text/javascript; charset=utf-8"
     text = gzip.decompress(answer.data).decode()
     assert "//" not in re.sub(r"https?://", "", text)
-    assert "export" in text
+    assert "import" in text
 
 
 def test_a_browser_that_cannot_unpack_gets_the_same_file_as_it_is(client: FlaskClient) -> None:

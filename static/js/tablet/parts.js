@@ -2,7 +2,7 @@
 // without a server. All of it is fetched ahead of need, since the server may be gone by then.
 
 const LOADS = {
-  run: () => import("./run_page.js"),
+  run: async () => (await Promise.all([import("./run_page.js"), laterStyles()]))[0],
   pages: async () => ({ ...(await import("./own_runs.js")), ...(await import("./own_pages.js")) }),
   start: () => import("./start.js"),
 };
@@ -10,6 +10,23 @@ const GONE = "Floor's server is not reached, and this tablet has not fetched thi
 
 const coming = {};
 const here = {};
+
+/** The styles that the document names for later, all on. */
+function laterStyles() {
+  return Promise.all([...document.querySelectorAll("link[data-later]")].map(putOn));
+}
+
+function putOn(link) {
+  if (link.sheet) return null;
+  return new Promise((done, failed) => {
+    link.onload = done;
+    link.onerror = () => {
+      link.removeAttribute("rel");
+      failed(new Error("A style could not be fetched."));
+    };
+    Object.assign(link, { rel: "stylesheet", href: link.dataset.later });
+  });
+}
 
 /** The part if it is here already, else undefined. */
 export const partNow = (name) => here[name];
