@@ -20,9 +20,9 @@ def seconds(work: Callable[[], object]) -> float:
     """What `work` takes at best of three."""
     best = math.inf
     for _ in range(3):
-        started = time.perf_counter()
+        started = time.process_time()
         work()
-        best = min(best, time.perf_counter() - started)
+        best = min(best, time.process_time() - started)
     return best
 
 
@@ -127,9 +127,9 @@ class TestSafety:
         ],
     )
     def test_endless_paths_are_refused_within_seconds(self, data: str) -> None:
-        started = time.perf_counter()
+        started = time.process_time()
         assert "simplify" in refusal(svg(f'<path d="M0 0 {data} Z"/>'))
-        assert time.perf_counter() - started < FEW_SECONDS
+        assert time.process_time() - started < FEW_SECONDS
 
     @pytest.mark.parametrize(
         "body",
@@ -146,24 +146,24 @@ class TestSafety:
     )
     def test_what_is_long_costs_no_more_for_being_repeated(self, body: str) -> None:
         repeats = "".join(f'<g id="u{i + 1}">' + f'<use href="#u{i}"/>' * 10 + "</g>" for i in range(5))
-        started = time.perf_counter()
+        started = time.process_time()
         assert "more than" in refusal(svg(body + repeats))
-        assert time.perf_counter() - started < FEW_SECONDS
+        assert time.process_time() - started < FEW_SECONDS
 
     def test_style_rules_are_weighed_a_bounded_number_of_times(self) -> None:
-        started = time.perf_counter()
+        started = time.process_time()
         rules = "".join("* " * depth + "rect {fill:red}" for depth in range(11)) * 900
         nested = "<g>" * 90 + SQUARE * 1000 + "</g>" * 90
         assert "style rules" in refusal(svg(f"<style>{rules}</style>{nested}"))
         assert "style rules" in refusal(svg(f"<style>{'.c{fill:red}' * 100_000}</style>{SQUARE}"))
-        assert time.perf_counter() - started < FEW_SECONDS
+        assert time.process_time() - started < FEW_SECONDS
 
     def test_windows_within_windows_cost_no_more_than_a_few_seconds(self) -> None:
         window = '<svg width="9" height="9" viewBox="0 0 9 9">'
-        started = time.perf_counter()
+        started = time.process_time()
         with suppress(OutlineError):
             read_outline(svg(window * 90 + '<rect width="20" height="2"/>' * 6_000 + "</svg>" * 90))
-        assert time.perf_counter() - started < FEW_SECONDS
+        assert time.process_time() - started < FEW_SECONDS
 
     def test_reading_costs_about_as_much_a_point_however_many_there_are(self) -> None:
         def polygon(count: int) -> str:
