@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from floor.domain.events import MAX_MS, UUID, MalformedEvent, read_event
+from floor.queries.events import OFFICE_DEVICE
 
 MAX_BATCH = 500
 MAX_NUMBER = 2**53
@@ -55,6 +56,10 @@ def read_batch(body: object) -> Batch:
         read_event({**probe, "at": sent_at, "data": {}})
     except MalformedEvent as wrong:
         raise BatchRefused(f"The batch's device or sent_at cannot be read: {wrong}") from None
+    if device == OFFICE_DEVICE:
+        raise BatchRefused(
+            "The batch's device is the office's own; a tablet sends under an id that it made itself."
+        )
     clock = _clock(body["clock"]) if "clock" in body else None
     return Batch(device, sent_at, events, clock, _lost(body.get("lost", [])))
 

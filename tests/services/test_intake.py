@@ -11,6 +11,7 @@ from sqlalchemy import func, select, text
 from sqlalchemy.exc import IntegrityError
 
 from floor.domain.ticket import show_code
+from floor.queries.events import OFFICE_DEVICE
 from floor.services.intake import BatchRefused, NotOwed, approve_from_office, take_in
 from floor.services.jobs import remove_job
 from floor.services.projection import stored
@@ -189,6 +190,11 @@ class TestWhatCannotApply:
         with pytest.raises(BatchRefused):
             take_in(body, 1, lambda token: None)
         assert events_kept() == 0
+
+    def test_no_tablet_speaks_for_the_office(self, app: object) -> None:
+        body = {"device": OFFICE_DEVICE, "sent_at": 1, "events": []}
+        with pytest.raises(BatchRefused, match="device is the office's own"):
+            take_in(body, 1, lambda token: None)
 
 
 class TestTwoTablets:
