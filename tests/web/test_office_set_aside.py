@@ -180,3 +180,12 @@ def test_an_outsider_settles_nothing(client: FlaskClient, crossed: tuple[str, li
     data: dict[str, Any] = {"how": "keep", "why": "so"}
     assert client.post(f"{PAGE}/{crossed[1][0]}/settle", data=data).status_code in (302, 401, 403)
     assert not db.session.get_one(VerdictRow, crossed[1][0]).settled
+
+
+def test_enter_in_the_reason_decides_nothing(supervisor: FlaskClient, crossed: tuple[str, list[str]]) -> None:
+    """A browser presses a form's first button on Enter, and nothing where that one is disabled."""
+    form = re.search(rf"/{crossed[1][0]}/settle.*?</form>", supervisor.get(PAGE).text, re.S)
+    assert form is not None
+    assert re.findall(r"<button[^>]*>", form[0])[0] == '<button type="submit" disabled hidden>'
+    refused = supervisor.post(f"{PAGE}/{crossed[1][0]}/settle", data={"why": "Bo stood there"})
+    assert "use one of the two buttons" in refused.text
