@@ -5,6 +5,8 @@ import { find } from "./phase_view.js";
 import { said } from "./place_view.js";
 import { mm } from "./words.js";
 
+const PATIENCE_MS = 20000;
+
 const REASONS = {
   check: ["it was looked at in another way", "it does not matter for this garment"],
   reading: ["measured twice, and it is so", "this cloth allows it"],
@@ -31,6 +33,14 @@ export function people() {
       this.open(sheet);
     },
 
+    // What to do while the server is away: only it knows the passwords. The office can give nothing but the approval.
+    get isAuthorityAway() {
+      return !this.alone && !this.sync.online;
+    },
+    get authorityWaits() {
+      if (this.sheet === "approve") return "Approve here once it is back, or let the supervisor approve in the office then: what was tapped here is sent by itself.";
+      return "Decide once it is back. Until then pause this run, or go on with another.";
+    },
     // {token} of a supervisor who gave a password just now; {} in a shop of one; null when refused, with the reason shown.
     async authorised() {
       if (this.alone) return {};
@@ -40,17 +50,19 @@ export function people() {
         return null;
       }
       this.authority.busy = true;
+      this.authority.error = "";
       try {
         const answer = await fetch("/tablet/authority", {
           method: "POST",
           headers: { "Content-Type": "application/json" },
           body: JSON.stringify({ name, password }),
+          signal: AbortSignal.timeout(PATIENCE_MS),
         });
         const said = await answer.json();
         if (answer.ok) return { token: said.token };
         this.authority.error = said.error.message;
       } catch (unreachable) {
-        this.authority.error = "There is no connection, and a password needs one: try again when “saved” shows.";
+        this.authority.error = `The password could not be checked: the server did not answer. ${this.authorityWaits}`;
       } finally {
         this.authority.busy = false;
         this.authority.password = "";
