@@ -55,7 +55,12 @@ def main() -> None:
     run(BIN / "ruff", "check", ".")
     run(BIN / "ruff", "format", "--check", ".")
     run(BIN / "mypy")
-    run(BIN / "python", "-m", "pytest", *(sys.argv[1:] or ("-n", "2", "--dist", "loadfile")))
+    run(
+        BIN / "python",
+        "-m",
+        "pytest",
+        *(sys.argv[1:] or ("-n", "3", "--dist", "loadfile", "--no-loadscope-reorder")),
+    )
 
 
 if __name__ == "__main__":
