@@ -5,7 +5,6 @@ from __future__ import annotations
 import uuid
 
 import pytest
-from conftest import START
 from flask import Flask
 from pictures_taken import jpeg
 from sqlalchemy import select
@@ -24,6 +23,7 @@ from floor.domain.photo import (
 from floor.queries.photos import photo_jpeg, photo_room
 from floor.services.photos import NoRoomForPhotos, OtherPhoto, Sent, TooManyPhotos, keep_photo
 from floor.store.models import PhotoRow, db
+from tests.conftest import START
 
 GB = 1_000_000_000
 RUN, DEVICE = str(uuid.UUID(int=1)), str(uuid.UUID(int=2))

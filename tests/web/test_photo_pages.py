@@ -9,7 +9,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from conftest import START, Tablet
 from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
@@ -20,6 +19,7 @@ from floor.queries.office.photos import run_photos
 from floor.queries.office.photos_page import photos_page
 from floor.store.models import PhotoRow, db
 from floor.web.clock import now_ms
+from tests.conftest import START, Tablet
 
 sys.path.append(str(Path(__file__).parents[1] / "services"))
 from pictures_taken import bomb, jpeg, opened, png
