@@ -34,8 +34,10 @@ export function people() {
     },
 
     // What to do while the server is away: only it knows the passwords. The office can give nothing but the approval.
-    get isAuthorityAway() {
-      return !this.alone && !this.sync.online;
+    get authorityWords() {
+      if (this.authority.error) return this.authority.error;
+      const isAsked = !this.alone && (this.sheet !== "accept" || this.taking.supervisor);
+      return isAsked && !this.sync.online ? `The server is not reached, and only it can check a supervisor's password. ${this.authorityWaits}` : "";
     },
     get authorityWaits() {
       if (this.sheet === "approve") return "Approve here once it is back, or let the supervisor approve in the office then: what was tapped here is sent by itself.";
