@@ -1,7 +1,8 @@
 """Floor's own files as they go out: scripts and styles without what only people read, each packed once.
 
 They are asked for again at each load and answered with "not modified", so that a page and its modules are always of
-one age; a tablet under the service worker does not ask at all.
+one age; a tablet under the service worker does not ask at all. Only the letters are kept a day unasked: a page that
+waited for an answer about them would be painted in others.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ MEDIA_TYPES = {
     ".woff2": "font/woff2", ".wasm": "application/wasm", ".webmanifest": "application/manifest+json",
 }  # fmt: skip
 VENDORED = ("vendor", "fonts")
+LETTERS_KEPT_S = 86_400
 
 
 @dataclass(frozen=True)
@@ -132,7 +134,10 @@ def answer(file: Prepared) -> Response:
     gzipped = file.gzipped if accepts_gzip() else None
     response = Response(gzipped or file.body, content_type=_content_type(file.media_type))
     response.set_etag(file.sum[:20] + ("-gzip" if gzipped else ""))
-    response.cache_control.no_cache = True
+    if file.media_type == MEDIA_TYPES[".woff2"]:
+        response.cache_control.max_age = LETTERS_KEPT_S
+    else:
+        response.cache_control.no_cache = True
     if gzipped:
         response.content_encoding = "gzip"
     if file.gzipped:

@@ -102,3 +102,8 @@ def test_a_tablets_answers_go_out_packed(client: FlaskClient, larkspur: str) -> 
 def test_a_small_answer_is_left_as_it_is(client: FlaskClient) -> None:
     answer = client.post("/sync", json={}, headers=GZIP)
     assert "Content-Encoding" not in answer.headers
+
+
+def test_the_letters_are_not_asked_for_at_each_page(client: FlaskClient) -> None:
+    name = "fonts/atkinson-hyperlegible-next-latin-400-800.woff2"
+    assert client.get(f"/static/{name}").headers["Cache-Control"] == "max-age=86400"
