@@ -59,10 +59,12 @@ export function elsewhere(record) {
     // Taps of this run that the server set aside are told until somebody has read it, after a reload too.
     tellAside(aside) {
       const own = untold(aside.filter(({ run }) => run === record.page.run));
-      if (!own.length || this.notice) return;
-      const count = own.length === 1 ? "A tap" : `${own.length} taps`;
-      this.asideTold = own.map(({ id }) => id);
-      this.notice = `${count} did not count: ${own[0].reason} This is how the run stands.`;
+      if (own.length && !this.notice) this.sayAside(own);
+    },
+    sayAside(taps) {
+      const count = taps.length === 1 ? "A tap" : `${taps.length} taps`;
+      this.asideTold = [...this.asideTold, ...taps.map(({ id }) => id)];
+      this.notice = `${count} did not count: ${taps[0].reason} This is how the run stands.`;
     },
     asideTold: [],
     understand() {

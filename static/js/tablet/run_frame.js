@@ -126,10 +126,9 @@ export function frame(record, life) {
       this.state = still(state);
       this.last = lastThings(steps, this.checklist, this.catalogue);
       this.undoable = record.undoable();
-      for (const { id, reason } of record.setAside()) {
-        if (!told.has(id)) this.notice = `A tap did not count: ${reason} This is how the run stands.`;
-        told.add(id);
-      }
+      const aside = record.setAside().filter(({ id }) => !told.has(id));
+      for (const { id } of aside) told.add(id);
+      if (aside.length) this.sayAside(aside);
       this.tick();
       if (this.phaseShown !== shown) {
         this.phaseShown = shown;
