@@ -45,7 +45,7 @@ export function keeping(life) {
       const taps = unsent === 1 ? "1 tap is" : `${unsent} taps are`;
       const pictures = photos === 1 ? "1 picture" : `${photos} pictures`;
       const what = !unsent ? `${pictures} ${photos === 1 ? "is" : "are"}` : photos ? `${taps.replace(/ (is|are)$/, "")} and ${pictures} are` : taps;
-      return `${what} kept on this tablet and sent by itself as soon as the server takes them. A reload or an empty battery loses none of them.`;
+      return `${what} kept on this tablet and will be sent as soon as the server can take ${unsent + photos === 1 ? "it" : "them"}. A reload or an empty battery loses nothing.`;
     },
     get serverSentence() {
       const { online, reached, lastError } = this.sync;
