@@ -27,7 +27,8 @@ REPLAY_ALL = """async ({group, catalogue}) => {
         return JSON.stringify({
             state,
             in_force: steps.map(({event}) => event.id),
-            verdicts: Object.fromEntries(Object.entries(verdicts).map(([id, v]) => [id, [v.applied, v.reason, v.settled]])),
+            verdicts: Object.fromEntries(
+                Object.entries(verdicts).map(([id, v]) => [id, [v.applied, v.reason, v.settled]])),
             time_log: {keys: Object.keys(log[0] ?? {}), rows: log.map((row) => Object.values(row))},
             last: steps.length ? steps.at(-1).after : null,
         });

@@ -14,7 +14,8 @@ from tests.conftest import Tablet
 STEP_CONTRAST, TEXT_CONTRAST = 12.0, 4.5
 PAGES = (
     "/office/", "/office/jobs", "/office/time-log", "/office/problems", "/office/set-aside", "/office/export",
-    "/office/people", "/office/tablets", "/office/meeting", "/office/import", "/office/jobs/{code}", "/office/jobs/{code}/time",
+    "/office/people", "/office/tablets", "/office/meeting", "/office/import", "/office/jobs/{code}",
+    "/office/jobs/{code}/time",
     "/office/jobs/{code}/ticket", "/office/runs/{run}", "/help", "/office/jobs/000000",
 )  # fmt: skip
 
