@@ -16,7 +16,9 @@ from floor.domain.run import Step
 from floor.domain.run_state import RunState
 
 MS = 1000
-CLOCK_ERROR_MS = 2_000  # as far as a measured clock may be off: two taps in haste seem to go backwards by no more
+CLOCK_ERROR_MS = (
+    2_000  # as far as a measured clock may be off: two taps in haste seem to go backwards by no more
+)
 PARTS = ("work", "rework", "waiting", "pause", "problem")
 
 

@@ -8,7 +8,9 @@ from playwright.sync_api import Browser, sync_playwright
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 WITHOUT_A_DESKTOP = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-BY_NAME = "--host-resolver-rules=MAP tablet.test 127.0.0.1"  # this machine, but no secure context: as in a shop
+BY_NAME = (
+    "--host-resolver-rules=MAP tablet.test 127.0.0.1"  # this machine, but no secure context: as in a shop
+)
 
 
 @pytest.fixture(scope="session")
