@@ -189,3 +189,10 @@ def test_enter_in_the_reason_decides_nothing(supervisor: FlaskClient, crossed: t
     assert re.findall(r"<button[^>]*>", form[0])[0] == '<button type="submit" disabled hidden>'
     refused = supervisor.post(f"{PAGE}/{crossed[1][0]}/settle", data={"why": "Bo stood there"})
     assert "use one of the two buttons" in refused.text
+
+
+def test_the_run_s_log_puts_no_name_to_a_tap_of_a_tablet_that_did_not_have_it(
+    supervisor: FlaskClient, crossed: tuple[str, list[str]]
+) -> None:
+    log = supervisor.get(f"/office/runs/{crossed[0]}").text
+    assert re.findall(r"<td>(Ines|another tablet)</td>", log) == ["Ines", "another tablet", "another tablet"]

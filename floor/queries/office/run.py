@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
+from floor.domain.events import Kind
 from floor.queries.office.clock_words import clock_note
 from floor.queries.office.jobs import load_words
 from floor.queries.office.timelog import RunLog, run_log
@@ -14,12 +15,14 @@ from floor.queries.office.words import moment_words, second_words
 from floor.store.models import EventRow, JobRow, PhaseTimeRow, RunRow, VerdictRow, db
 
 LATE_MS = 60_000
+ANOTHER_TABLET = "another tablet"
 
 
 @dataclass(frozen=True)
 class EventLine:
     """`fate`: "in force", "taken back" or "set aside". `late`: when the server got it, if well after
-    it happened and not together with the line above; "" otherwise. `clock`: what was amiss with its tablet's."""
+    it happened and not together with the line above; "" otherwise. `clock`: what was amiss with its tablet's.
+    `operator`: whose hands the run was in; who tapped at a tablet that did not have it nobody knows."""
 
     when: str
     operator: str
@@ -102,13 +105,16 @@ def event_lines(run_id: str, titles: Mapping[int, str]) -> tuple[EventLine, ...]
         .where(EventRow.run == run_id)
         .order_by(VerdictRow.position)
     )
-    lines, arrived = [], ""
+    lines, arrived, holder = [], "", ""
     newest: dict[str, EventRow] = {}
     for event, verdict in found:
         late = _late(event)
         phase = titles.get(event.phase, f"phase {event.phase + 1}")
         clock = clock_note(event, newest.get(event.device))
-        lines.append(_event_line(event, verdict, phase, "" if late == arrived else late, clock))
+        if (event.kind == Kind.OPEN and not holder) or (event.kind == Kind.TAKE_OVER and verdict.in_force):
+            holder = event.device
+        who = verdict.operator if verdict.applied or event.device == holder else ANOTHER_TABLET
+        lines.append(_event_line(event, verdict, who, phase, "" if late == arrived else late, clock))
         arrived, newest[event.device] = late, event
     return tuple(lines)
 
@@ -118,11 +124,13 @@ def _late(event: EventRow) -> str:
     return moment_words(event.received_at) if event.received_at - when > LATE_MS else ""
 
 
-def _event_line(event: EventRow, verdict: VerdictRow, phase: str, late: str, clock: str) -> EventLine:
+def _event_line(
+    event: EventRow, verdict: VerdictRow, who: str, phase: str, late: str, clock: str
+) -> EventLine:
     applied = "in force" if verdict.in_force else "taken back"
     return EventLine(
         when=second_words(event.at + event.offset_ms),
-        operator=verdict.operator,
+        operator=who,
         sentence=verdict.sentence,
         fate=applied if verdict.applied else "set aside",
         reason=verdict.reason,
