@@ -9,6 +9,7 @@ from floor.domain.events import Kind
 from floor.domain.fields import Fields
 from floor.domain.problems import PROBLEMS, REDO_CAUSES, SCRAP_CAUSES
 
+PUT_RIGHT = "put right"  # what the tablet sends where nobody said how
 PICTURE_OF = {"problem": "the problem", "meeting": "how the halves meet", "phase": "the work"}
 
 
@@ -41,7 +42,8 @@ class ProblemCleared:
 
     def sentence(self) -> str:
         found = {"all": "; every fragment found", "missing": "; fragments missing", "": ""}[self.fragments]
-        return f"put right: {self.how}{found}" + (f"; decided: {self.decision}" if self.decision else "")
+        how = "" if self.how == PUT_RIGHT else f": {self.how}"
+        return f"put right{how}{found}" + (f"; decided: {self.decision}" if self.decision else "")
 
 
 @dataclass(frozen=True)

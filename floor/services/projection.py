@@ -32,7 +32,7 @@ __all__ = [
     "write",
 ]
 
-PROJECTION_VERSION = 4
+PROJECTION_VERSION = 5
 """To be raised whenever the same events come to other rows: other expected times, sentences or rules. A shop
 whose rows were made by another version has them made again when it is opened."""
 

@@ -132,6 +132,11 @@ def test_data_off_the_grammar_says_what_was_needed_and_what_was_found() -> None:
             {"problem": "A1", "how": "new needle", "fragments": "missing", "decision": "set it aside"},
             "put right: new needle; fragments missing; decided: set it aside",
         ),
+        (
+            "cleared",
+            {"problem": "A1", "how": "put right", "fragments": "all"},
+            "put right; every fragment found",
+        ),
     ],
 )
 def test_each_event_says_itself_as_a_sentence(kind: str, data: dict[str, Any], sentence: str) -> None:
