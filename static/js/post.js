@@ -46,7 +46,7 @@ function answerOf(response, text) {
   }
   if (!response.ok || !Array.isArray(answer?.results)) {
     // A proxy or a sign-in page may answer in the server's place.
-    throw new Unusable(`The server could not take the events just now (${response.status}).`);
+    throw new Unusable(`The server could not take the taps just now (${response.status}).`);
   }
   return answer;
 }

@@ -84,7 +84,7 @@ async function exchange({ device, events, clock }, setBack, batch = null) {
 async function settleAll(results, events, batch) {
   const sent = new Set(events.map(({ id }) => id));
   const known = results.filter(({ id }) => sent.has(id));
-  if (known.length === 0) throw new Unusable("The server answered for none of the events that were sent.", { reached: true });
+  if (known.length === 0) throw new Unusable("The server answered for none of the taps that were sent.", { reached: true });
   if (known.some(({ verdict }) => verdict === "again")) await raise(batch.device, Math.max(...events.map(({ seq }) => seq)));
   await settle(known, batch);
 }

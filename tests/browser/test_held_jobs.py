@@ -149,7 +149,7 @@ def test_what_may_not_be_is_not_started_and_leaves_nothing_behind(demo: Demo, ta
 def test_what_is_not_held_is_told_in_a_sentence(tablet: BrowserContext) -> None:
     page = tablet.pages[0]
     tablet.set_offline(True)
-    assert "does not hold that job" in page_of(page, screen="ticket", typed="000000")["missing"]
+    assert "that job is not kept on this tablet" in page_of(page, screen="ticket", typed="000000")["missing"]
     assert "look at it again" in page_of(page, screen="ticket", typed="12345")["missing"]
     run = "0" * 8 + "-0000-4000-8000-" + "0" * 12
-    assert "does not hold that run" in page_of(page, screen="run", run=run)["missing"]
+    assert "that run is not kept on this tablet" in page_of(page, screen="run", run=run)["missing"]

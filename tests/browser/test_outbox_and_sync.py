@@ -97,7 +97,7 @@ def test_trouble_on_the_way_keeps_everything_until_it_is_over(
         "drop": "The server was not reached.",
         "lose the answer": "The server was not reached.",
     }
-    said = expected.get(trouble, "The server could not take the events just now (")
+    said = expected.get(trouble, "The server could not take the taps just now (")
     assert found["lastError"].startswith(said)
     assert found["lastError"].endswith(".")
     until_sent(page)  # by its own timer

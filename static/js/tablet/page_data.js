@@ -20,8 +20,8 @@ const HOME = "home"; // in the store "pages"
 
 const NOT_KEPT = {
   home: "The server does not answer, and this tablet has not reached it yet. Try again in a moment.",
-  job: "The server does not answer, and this tablet does not hold that job. It is right where the server is reached.",
-  run: "The server does not answer, and this tablet does not hold that run. Try again in a moment.",
+  job: "The server does not answer, and that job is not kept on this tablet. Try again once the server is back.",
+  run: "The server does not answer, and that run is not kept on this tablet. Try again once the server is back.",
 };
 
 const ADDRESSES = {
