@@ -89,8 +89,11 @@ function known(list) {
 function rowOf({ id, run, kind, phase, at, data }) {
   const order = rows.nextOrder();
   if (order > reserved) mirror.setOrderMark((reserved = order + ORDERS_AT_ONCE));
-  return { event: { id, run, kind, phase, at, data }, order, mark: mark(), stamp: null };
+  return { event: { id, run, kind, phase, at, data: plain(data) }, order, mark: mark(), stamp: null };
 }
+
+/** What a page watches for changes is no plain object, and the database takes nothing else. */
+const plain = (data) => JSON.parse(JSON.stringify(data));
 
 function takeFromOthers(told) {
   for (const [where, list] of told) {

@@ -210,6 +210,21 @@ def test_without_a_database_the_small_storage_carries_on_and_says_so(
     assert status(page)["unsent"] == 0
 
 
+def test_what_a_page_watches_for_changes_is_kept_as_plainly_as_anything(
+    tablet: BrowserContext, server: FakeServer
+) -> None:
+    server.mischief = lambda events: "drop"
+    page = open_page(tablet)
+    page.evaluate(LOAD)
+    page.evaluate("""() => floor.add({id: floor.newId(), run: floor.newId(), kind: "note", phase: 0, at: Date.now(),
+                                      data: new Proxy({text: "watched"}, {})})""")
+    until_on_disk(page)
+    assert status(page)["unsaved"] == ""
+    page.reload()
+    page.evaluate(LOAD)
+    assert pending(page) == ["watched"]
+
+
 def test_a_full_disk_is_told_and_the_taps_are_kept_and_sent(
     tablet: BrowserContext, server: FakeServer
 ) -> None:
