@@ -17,7 +17,7 @@ from fake_sync import LOAD, FakeServer, send, tap, until_on_disk
 from modules import SECURE, open_page, serve_modules
 from playwright.sync_api import Browser, BrowserContext, BrowserType, Page
 
-from tests.conftest import BROWSERS, WITHOUT_A_DESKTOP
+from tests.browser.conftest import BROWSERS, WITHOUT_A_DESKTOP
 
 START_S = 60
 

@@ -36,6 +36,7 @@ WALK = """([until, off]) => {
   }
   return run.phase ? run.phase.key : "";
 }"""
+ASKED_LATER = """async () => { await import("/static/js/outbox.js"); }"""
 SAID = """async (kind) => {
   const { pending } = await import("/static/js/outbox.js");
   return pending().filter((event) => event.kind === kind).map((event) => event.data);
@@ -69,6 +70,12 @@ def walk(page: Page, until: str, off: dict[str, dict[str, float]] | None = None)
     return key
 
 
+def leave_network(page: Page) -> None:
+    """What is asked of the page later on, by the name of its module, is fetched before."""
+    page.evaluate(ASKED_LATER)
+    page.context.set_offline(True)
+
+
 def at_the_place(tablet: BrowserContext, demo: Demo, title: str = "Band jackets") -> Operator:
     """The next front of the job, hooped and pinned, to be checked; from here on without a network, so that what
     one test says there never reaches the server."""
@@ -76,7 +83,7 @@ def at_the_place(tablet: BrowserContext, demo: Demo, title: str = "Band jackets"
     for _ in range(3):
         start(page, demo, title)
         if walk(page, "check-place"):
-            tablet.set_offline(True)
+            leave_network(page)
             return Operator(page)
     raise AssertionError("no front is to be checked")
 
@@ -299,7 +306,7 @@ def test_the_second_front_is_nudged_to_meet_the_first_as_sewn_without_a_network(
     start(page, demo, "Band jackets")
     # The left front was sewn 1.2 mm too far toward the collar.
     assert walk(page, "check-place", {"measure-other": {"u": 1.2, "l": -1.2}}) == "check-place"
-    tablet.set_offline(True)
+    leave_network(page)
     worker = Operator(page)
     worker.measure(expected_of(worker))
     assert text(page, ".verdict strong") == "Nudge"
