@@ -40,6 +40,9 @@ def pending(page: Page) -> list[str]:
     return texts
 
 
+started: list[Killable] = []
+
+
 class Killable:
     """A browser of its own, on a folder that outlives it."""
 
@@ -54,6 +57,7 @@ class Killable:
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True,
         )  # fmt: skip
         self.kind = kind
+        started.append(self)
         self._wait()
         self.browser = kind.connect_over_cdp(f"http://127.0.0.1:{self.port}")
         self.context = self.browser.contexts[0]
@@ -76,6 +80,11 @@ class Killable:
             if process["type"] == "renderer":
                 os.kill(process["id"], signal.SIGKILL)
 
+    def page_again(self) -> Page:
+        """A page of the same browser; one just begun may not be listed yet."""
+        context = self.reconnected()
+        return context.pages[0] if context.pages else context.new_page()
+
     def reconnected(self) -> BrowserContext:
         """The same browser, seen anew: of tabs that died nothing is remembered."""
         self.browser.close()
@@ -88,6 +97,8 @@ class Killable:
 
     def kill(self) -> None:
         """At once, with all its processes, as when the tablet goes out."""
+        if self.process.poll() is not None:
+            return
         os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(timeout=START_S)
 
@@ -95,6 +106,8 @@ class Killable:
 @pytest.fixture
 def folder(tmp_path: Path) -> Iterator[Path]:
     yield tmp_path / "browser"
+    while started:
+        started.pop().kill()  # also where the test broke off
     shutil.rmtree(tmp_path / "browser", ignore_errors=True)
 
 
@@ -110,7 +123,7 @@ def test_a_tap_outlives_a_tab_that_dies_before_the_database_has_it(
     with page.expect_event("crash", timeout=START_S * 1000):
         browser.kill_tabs()
     page.close()
-    after = browser.reconnected().pages[0]
+    after = browser.page_again()
     serve_modules(after.context)
     after.context.route("**/sync", server.answer)
     after.goto(f"{SECURE}/")
