@@ -68,9 +68,6 @@ export const counts = () => ({ unsent: rows.count("outbox"), refused: rows.count
 /** Calls back, soon after, whenever anything of this has changed, in this tab or another. */
 export const onChange = (callback) => changed.add(callback);
 
-/** Calls back when another tab has changed the outbox. */
-export const onOtherTab = (callback) => hear("rows", () => queueMicrotask(callback));
-
 /** outbox_sending.js has moved rows, [[where, row]]: memory, mirror and the other tabs follow. */
 export function moved(moves) {
   for (const [where, row] of moves) rows.place(where, row);

@@ -10,7 +10,6 @@ import { whyNot } from "./progress_why.js";
 const AFTER_ALL_MS = 1e15; // past every run's opening
 
 export const loadSections = (terms) => terms.sections.filter((section) => section.scope === "load");
-export const sectionOf = (terms, key) => terms.sections.find((section) => section.key === key);
 
 /** The section that this garment needs next; undefined when it is finished. */
 export const nextSection = (progress, number) =>

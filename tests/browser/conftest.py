@@ -4,7 +4,11 @@ import shutil
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from tests.browser.fake_sync import FakeServer
+from tests.browser.modules import open_page, serve_modules
+from tests.browser.server import Demo, start_demo
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 WITHOUT_A_DESKTOP = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
@@ -22,3 +26,35 @@ def chromium() -> Iterator[Browser]:
         browser = playwright.chromium.launch(executable_path=path, args=[*WITHOUT_A_DESKTOP, BY_NAME])
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
+    """The demo, served by a process of its own, for the tests of one file."""
+    demo = start_demo(tmp_path_factory.mktemp("demo") / "shop")
+    yield demo
+    demo.stop()
+
+
+@pytest.fixture(scope="module")
+def page(chromium: Browser) -> Iterator[Page]:
+    """A bare page that has the tablet's modules, and no server."""
+    context = chromium.new_context()
+    serve_modules(context)
+    yield open_page(context)
+    context.close()
+
+
+@pytest.fixture
+def server() -> FakeServer:
+    return FakeServer()
+
+
+@pytest.fixture
+def tablet(chromium: Browser, server: FakeServer) -> Iterator[BrowserContext]:
+    """A browser that has the tablet's modules, and sends to `server`."""
+    context = chromium.new_context()
+    serve_modules(context)
+    context.route("**/sync", server.answer)
+    yield context
+    context.close()

@@ -9,8 +9,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from modules import SECURE, open_page
 from playwright.sync_api import BrowserContext, Page, Route
+
+from tests.browser.modules import SECURE, open_page
 
 PATIENT_MS = 30_000
 

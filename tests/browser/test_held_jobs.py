@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.operator import Operator
-from tests.browser.server import Demo, start_demo
+from tests.browser.server import Demo
 
 PATIENCE_MS = 40_000
 
@@ -37,13 +37,6 @@ PAGE = """async (where) => {
     const {getPage} = await import("/static/js/tablet/page_data.js");
     return JSON.stringify(await getPage(where).catch((missing) => ({missing: missing.message})));
 }"""
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
-    demo = start_demo(tmp_path_factory.mktemp("held") / "shop")
-    yield demo
-    demo.stop()
 
 
 @pytest.fixture

@@ -13,11 +13,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from fake_sync import LOAD, FakeServer, send, tap, until_on_disk
-from modules import SECURE, open_page, serve_modules
 from playwright.sync_api import Browser, BrowserContext, BrowserType, Page
 
 from tests.browser.conftest import BROWSERS, WITHOUT_A_DESKTOP
+from tests.browser.fake_sync import LOAD, FakeServer, send, tap, until_on_disk
+from tests.browser.modules import SECURE, open_page, serve_modules
 
 START_S = 60
 

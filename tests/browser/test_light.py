@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.server import Demo, start_demo
+from tests.browser.server import Demo
 
 MOST_BYTES = 100_000
 WAIT_MS = 60_000
@@ -67,13 +67,6 @@ class Load:
     def shifts(self) -> list[dict[str, Any]]:
         found: list[dict[str, Any]] = self.page.evaluate("light.shifts")
         return found
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
-    demo = start_demo(tmp_path_factory.mktemp("light") / "shop")
-    yield demo
-    demo.stop()
 
 
 @pytest.fixture(scope="module")

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
-import pytest
-from fake_sync import LOAD, FakeServer, send, start, status, tap, until_on_disk, until_sent
-from modules import SECURE, open_page, serve_modules
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page
+
+from tests.browser.fake_sync import LOAD, FakeServer, send, start, status, tap, until_on_disk, until_sent
+from tests.browser.modules import SECURE, open_page
 
 NO_DATABASE = "IDBFactory.prototype.open = () => { throw new Error('switched off in a private window'); };"
 FILL = """() => {
@@ -18,20 +17,6 @@ FILL = """() => {
         catch { block = block.slice(0, block.length / 2); }
     }
 }"""
-
-
-@pytest.fixture
-def server() -> FakeServer:
-    return FakeServer()
-
-
-@pytest.fixture
-def tablet(chromium: Browser, server: FakeServer) -> Iterator[BrowserContext]:
-    context = chromium.new_context()
-    serve_modules(context)
-    context.route("**/sync", server.answer)
-    yield context
-    context.close()
 
 
 def ping(page: Page) -> None:

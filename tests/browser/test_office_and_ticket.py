@@ -11,7 +11,7 @@ import zxingcpp
 from PIL import Image
 from playwright.sync_api import Browser, Page
 
-from tests.browser.server import Demo, start_demo
+from tests.browser.server import Demo
 
 SIZES = ((1280, 800), (800, 1280), (390, 844))
 PAGES = ("/office/", "/office/jobs", "/office/time-log", "/office/problems", "/office/set-aside",
@@ -26,13 +26,6 @@ PAST_ITS_CARD = """words => {
   last.textContent = words;
   return right(last) - right(last.closest(".card"));
 }"""  # noqa: E501
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
-    demo = start_demo(tmp_path_factory.mktemp("office") / "shop")
-    yield demo
-    demo.stop()
 
 
 @pytest.fixture

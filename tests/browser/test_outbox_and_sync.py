@@ -2,33 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from random import Random
 from typing import Any
 
 import pytest
-from fake_sync import LOAD, FakeServer, send, start, status, tap, until_on_disk, until_sent
-from modules import PLAIN_HTTP, SECURE, open_page, serve_modules
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import BrowserContext
+
+from tests.browser.fake_sync import LOAD, FakeServer, send, start, status, tap, until_on_disk, until_sent
+from tests.browser.modules import PLAIN_HTTP, SECURE, open_page
 
 NOON = datetime(2026, 12, 1, 12, tzinfo=UTC)
 ALL_WELL = {"unsent": 0, "refused": 0, "photos": 0, "aside": [], "online": True, "reached": True}
-
-
-@pytest.fixture
-def server() -> FakeServer:
-    return FakeServer()
-
-
-@pytest.fixture
-def tablet(chromium: Browser, server: FakeServer) -> Iterator[BrowserContext]:
-    context = chromium.new_context()
-    serve_modules(context)
-    context.route("**/sync", server.answer)
-    yield context
-    context.close()
 
 
 def test_taps_arrive_once_and_in_order_with_numbers_without_a_gap(

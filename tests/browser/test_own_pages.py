@@ -12,8 +12,7 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from modules import open_page, serve_modules
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 from sqlalchemy import select
 
 from floor.domain.hand import Hand
@@ -56,14 +55,6 @@ MAKE_PAGES = """async ({held, bundles, lines, runs, chosen, home}) => {
     made.home = homePage(held, Object.values(known).flatMap(({lines}) => lines), home, 0);
     return JSON.stringify(made);
 }"""
-
-
-@pytest.fixture(scope="module")
-def page(chromium: Browser) -> Iterator[Page]:
-    context = chromium.new_context()
-    serve_modules(context)
-    yield open_page(context)
-    context.close()
 
 
 def as_json(value: object) -> Any:

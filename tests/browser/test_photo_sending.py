@@ -9,8 +9,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import pytest
-from modules import open_page, serve_modules
 from playwright.sync_api import Browser, BrowserContext, Page, Route
+
+from tests.browser.modules import open_page, serve_modules
 
 PATIENT_MS = 30_000
 RUN = "5d0c0f0e-3b57-4c5e-9a53-0f8f6d4b1c21"

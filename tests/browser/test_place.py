@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.operator import SETTLE_MS, Operator
-from tests.browser.server import Demo, start_demo
+from tests.browser.server import Demo
 from tests.browser.test_tablet_pages import LETTERS, SIZES, small_or_at_the_edge, start
 
 LEAST_LETTER_PX = 24
@@ -41,13 +41,6 @@ SAID = """async (kind) => {
   const { pending } = await import("/static/js/outbox.js");
   return pending().filter((event) => event.kind === kind).map((event) => event.data);
 }"""
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
-    demo = start_demo(tmp_path_factory.mktemp("place") / "shop")
-    yield demo
-    demo.stop()
 
 
 @pytest.fixture
@@ -327,4 +320,4 @@ def test_the_second_front_is_nudged_to_meet_the_first_as_sewn_without_a_network(
     assert text(page, ".verdict strong") == "Sew"
     worker.tap(page.locator(".foot .go.main:visible").filter(has_text="Done"))
     page.locator(".words h1").filter(has_text="Check the place").wait_for(state="detached")
-    assert page.locator(".saved.is-unsent").count() == 1
+    expect(page.locator(".saved.is-unsent")).to_have_count(1)

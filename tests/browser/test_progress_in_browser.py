@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from modules import open_page, serve_modules
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 VECTORS = Path(__file__).parents[1] / "vectors"
 sys.path.insert(0, str(VECTORS.parent / "domain"))
@@ -42,14 +40,6 @@ FACTS_OF_ALL = """async ({group, catalogue}) => {
     return group.cases.map(({opening, too_late, events}) =>
         JSON.stringify(factsOf("run", opening, replay(group.checklist, opening, events, catalogue, "", too_late))));
 }"""
-
-
-@pytest.fixture(scope="module")
-def page(chromium: Browser) -> Iterator[Page]:
-    context = chromium.new_context()
-    serve_modules(context)
-    yield open_page(context)
-    context.close()
 
 
 def read(name: str) -> Any:

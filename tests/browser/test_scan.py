@@ -148,7 +148,7 @@ def test_by_plain_http_the_page_says_why_not_and_what_works(tablet: BrowserConte
     page = tablet.new_page()
     page.goto(f"{address}/tablet/scan")
     expect(page.get_by_role("heading", level=1)).to_have_text("The camera cannot be used in this page here")
-    assert page.locator(".ways li").count() == 3
-    assert page.locator("video").count() == 0
+    expect(page.locator(".ways li")).to_have_count(3)
+    expect(page.locator("video")).to_have_count(0)
     page.get_by_role("link", name="How to open Floor by https").click()
     page.wait_for_url("**/secure")

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from floor.jobfile import read_job_bytes
 from floor.places import page_folder
 from floor.queries.shop_routes import route_needs
-from tests.browser.server import Demo, start_demo
+from tests.browser.server import Demo
 from tests.conftest import demo_source
 
 LARK = page_folder("demo_jobs") / "larkspur-jackets" / "lark.svg"
@@ -21,13 +21,6 @@ NEEDED = {
     "layer.1.colour": "cream",
     "garments": "M\tOdile\nM\tBram\nXL x 2",
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
-    demo = start_demo(tmp_path_factory.mktemp("setup") / "shop")
-    yield demo
-    demo.stop()
 
 
 @pytest.fixture(params=[(1280, 800), (800, 1280)], ids=["wide", "tall"])

@@ -9,9 +9,10 @@ from random import Random
 from typing import Any
 
 import pytest
-from fake_sync import FakeServer, send, start
-from modules import open_page, serve_modules
 from playwright.sync_api import Browser, BrowserContext, Page
+
+from tests.browser.fake_sync import FakeServer, send, start
+from tests.browser.modules import open_page, serve_modules
 
 HOUR_MS = 3_600_000
 YEAR_MS = 365 * 24 * HOUR_MS

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.operator import Operator
-from tests.browser.server import Demo, start_demo
+from tests.browser.server import Demo
 
 SIZES = ((1280, 800), (800, 1280), (1024, 600))
 LEAST_TARGET_PX = 71.5  # 72 px, drawn on half pixels
@@ -37,15 +37,6 @@ LETTERS = """() => [...document.querySelectorAll(".run *")]
   .filter((one) => one.children.length === 0 && one.innerText && one.getClientRects().length)
   .filter((one) => !one.closest(".unseen"))
   .map((one) => [parseFloat(getComputedStyle(one).fontSize), one.innerText])"""
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
-    demo = start_demo(tmp_path_factory.mktemp("tablet") / "shop")
-    yield demo
-    demo.stop()
-    if demo.process.stdout is not None:
-        demo.process.stdout.close()
 
 
 @pytest.fixture
@@ -145,7 +136,7 @@ def test_a_second_tap_in_haste_does_not_end_the_next_phase(tablet: BrowserContex
     page.wait_for_timeout(150)
     page.locator(".foot .main").first.evaluate("button => { button.click(); }")
     page.wait_for_timeout(300)
-    assert page.locator(".answer.is-wrong").count() == 0
+    expect(page.locator(".answer.is-wrong")).to_have_count(0)
     assert int((page.locator(".run-count").text_content() or "").split()[0]) == before + 1
 
 
@@ -237,7 +228,7 @@ def test_home_job_and_run_come_and_go_without_another_document(tablet: BrowserCo
     page.go_back()
     page.locator(".home-main").wait_for()
     assert page.title() == "Floor"
-    assert page.locator(".view").count() == 1
+    expect(page.locator(".view")).to_have_count(1)
     assert loaded == []
 
 
@@ -397,7 +388,7 @@ def test_what_waits_is_sent_as_soon_as_the_server_is_heard_again(tablet: Browser
     page.locator(".foot-key").filter(has_text="Pause").tap()
     page.locator(".sheet .choice").first.tap()
     page.wait_for_timeout(UNTIL_THE_NEXT_TRY_IS_FAR_MS)
-    assert page.locator(".saved.is-unsent").count() == 1
+    expect(page.locator(".saved.is-unsent")).to_have_count(1)
     page.unroute("**/sync")
     page.unroute("**/*.json")
     page.locator(".saved:not(.is-unsent)").wait_for(timeout=POLL_MS + 1_000)

@@ -14,17 +14,10 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.browser.operator import Operator
-from tests.browser.server import Demo, start_demo
+from tests.browser.server import Demo
 
 MAX_TAPS_A_PHASE = 1.9  # of 47 phases; 24 of the taps are places that are read twice, 6 the closed seam
 PAUSE_MS, PROBLEM_MS = 2_400, 1_700
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Demo]:
-    demo = start_demo(tmp_path_factory.mktemp("demo") / "shop")
-    yield demo
-    demo.stop()
 
 
 @pytest.fixture(scope="module")

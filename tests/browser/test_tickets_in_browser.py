@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from random import Random
 
-import pytest
-from modules import open_page, serve_modules
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 from floor.domain.ticket import ALPHABET, CodeMistyped, make_code, read_ticket, show_code
 
@@ -34,14 +31,6 @@ READ_ALL = """async (typed) => {
         }
     });
 }"""
-
-
-@pytest.fixture(scope="module")
-def page(chromium: Browser) -> Iterator[Page]:
-    context = chromium.new_context()
-    serve_modules(context)
-    yield open_page(context)
-    context.close()
 
 
 def typed_at_random(random: Random) -> str:

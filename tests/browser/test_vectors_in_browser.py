@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from modules import open_page, serve_modules
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 VECTORS = Path(__file__).parents[1] / "vectors"
 NO_GROUPS = ("catalogue.json", "place.json", "progress.json")
@@ -49,14 +47,6 @@ JUDGE_ALL = """async ({sums, cases}) => {
         });
     });
 }"""
-
-
-@pytest.fixture(scope="module")
-def page(chromium: Browser) -> Iterator[Page]:
-    context = chromium.new_context()
-    serve_modules(context)
-    yield open_page(context)
-    context.close()
 
 
 def read(name: str) -> Any:
