@@ -44,6 +44,10 @@ LOOK_AGAIN = """async () => {
   });
   return coming.state;
 }"""
+WATCH_FOR_NEWER = """async () => {
+  const worker = await import("/static/js/tablet/worker.js");
+  worker.onChange(() => (window.isNewerKnown = worker.newer()));
+}"""
 HELD = """async () => {
   const names = (await caches.keys()).filter((name) => name !== "floor clients");
   const counted = names.map(async (name) => [name, (await (await caches.open(name)).keys()).length]);
@@ -166,6 +170,29 @@ def test_a_page_that_is_open_goes_on_with_the_version_that_it_came_from(
     shop.stop()
     look = 'async () => "NEWER" in (await import("/static/js/tablet/scan_camera.js"))'
     assert (page.evaluate(look), other.evaluate(look)) == (False, True)
+
+
+def test_on_the_way_home_an_open_page_becomes_the_newest_version(page: Page, shop: SmallShop) -> None:
+    page.goto(f"/T/{shop.code}")
+    page.locator(".job-main").wait_for()
+    assert page.evaluate(UNTIL_KNOWN) == "ready"
+    page.evaluate("window.isTheOldOne = true")
+    home = page.locator("a[href='/tablet']").first
+    home.click()
+    page.locator(".home-main").wait_for()
+    assert page.evaluate("window.isTheOldOne")  # nothing is newer: no document is loaded
+    page.go_back()
+    page.locator(".job-main").wait_for()
+    page.evaluate(WATCH_FOR_NEWER)
+    script = shop.files / "js" / "tablet" / "words.js"
+    script.write_text(script.read_text(encoding="utf-8") + "export const NEWER = true;\n", encoding="utf-8")
+    assert page.evaluate(LOOK_AGAIN) == "activated"
+    page.wait_for_function("() => window.isNewerKnown")
+    assert page.evaluate("window.isTheOldOne")  # in the middle of something nothing is loaded
+    home.click()
+    page.wait_for_function("() => !window.isTheOldOne")
+    is_the_document(page)
+    assert newer(page) is True
 
 
 def refuse(path: str) -> Response | None:

@@ -1,6 +1,8 @@
 // How a screen's component is put together from parts, and what ends with it: the document stays when a screen goes,
 // so a timer or a listener that a screen began must not outlive it.
 
+import { remembering } from "./remembered.js";
+
 // Object spread would run getters once and keep their value; descriptors keep them alive.
 export function compose(...parts) {
   const whole = {};
@@ -8,12 +10,13 @@ export function compose(...parts) {
   return whole;
 }
 
-/** A component by its name; `build` gets the life that the component's timers and listeners end with. */
-export function component(name, build) {
+/** A component by its name; `build` gets the life that the component's timers and listeners end with. `remembered`:
+ *  the getters that are worked out once for each change. */
+export function component(name, build, remembered = []) {
   const register = () =>
     window.Alpine.data(name, () => {
       const own = life();
-      return compose(build(own), { destroy: () => own.end() });
+      return remembering(compose(build(own), { destroy: () => own.end() }), remembered, own);
     });
   if (window.Alpine) register(); // a part that came after the first screen
   else document.addEventListener("alpine:init", register);

@@ -5,14 +5,17 @@ const MOST_CROWDED = 2;
 const wordsColumn = () => document.querySelector(".words");
 
 export function fitting() {
+  let scrolledTo = 0;
   return {
     more: false,
 
     refit() {
       requestAnimationFrame(() => {
-        if (!wordsColumn()) return;
-        wordsColumn().scrollTop = 0;
-        wordsColumn().parentElement.dataset.crowd = 0;
+        const words = wordsColumn();
+        if (!words) return;
+        // Only where it is otherwise: to write either has the page laid out once more.
+        if (scrolledTo) words.scrollTop = scrolledTo = 0;
+        if (words.parentElement.dataset.crowd !== "0") words.parentElement.dataset.crowd = 0;
       });
       this.fit();
     },
@@ -31,7 +34,8 @@ export function fitting() {
     },
     scrolled() {
       const words = wordsColumn();
-      this.more = Boolean(words) && words.scrollHeight - words.scrollTop - words.clientHeight > 24;
+      scrolledTo = words ? words.scrollTop : 0;
+      this.more = Boolean(words) && words.scrollHeight - scrolledTo - words.clientHeight > 24;
     },
     showMore() {
       wordsColumn().scrollBy({ top: wordsColumn().clientHeight * 0.8 });

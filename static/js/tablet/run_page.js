@@ -19,6 +19,11 @@ import { ending } from "./run_ending.js";
 import { shownPage } from "./screens.js";
 import { sheets } from "./sheets.js";
 
+// Asked by most of the page at each tap, and mostly as they were.
+const OF_THE_RUN = ["phase", "ended", "stillborn", "isElsewhere", "isHere", "pausedFor", "blocking", "working", "isPaused", "isStopped", "canScrap", "main", "mainKind", "isOver", "isOfScrapped", "isSeam", "lastLarge"];
+const OF_A_PLACE = ["isPlace", "tries", "isNewRound", "placeMode", "isReading", "isJudged", "target", "kept", "question", "weighed", "hasStrips"];
+export const REMEMBERED = [...OF_THE_RUN, ...OF_A_PLACE];
+
 export function run(life) {
   const record = new RunRecord(shownPage());
   const place = compose(placeEntry(life), placeDoubt(), placeJudged(record), pad());

@@ -4,6 +4,7 @@ import { mainAction, nextWords, timeBar } from "./phase_view.js";
 import { pictureOf } from "./pictures.js";
 import { capital, clock, garmentsNamed, plain, roughly, usually } from "./words.js";
 
+const NOTHING = [];
 const ENDED = ["finished", "scrapped", "sent back"];
 
 export function seen(record) {
@@ -19,6 +20,17 @@ export function seen(record) {
       if (this.isOfScrapped) return `Garment ${this.phase.garment} was scrapped: nothing is to be done here.`;
       return this.isPlace && this.tries.length ? "Trace the window again, and measure at 1 to 4." : this.phase.text;
     },
+    get cautions() {
+      return this.phase.cautions.join(" ");
+    },
+    // Beside the tape or the count.
+    get isMeasured() {
+      return !this.isPlace && !this.isOfScrapped && this.phase.readings.length + this.phase.counts.length > 0;
+    },
+    // After a reload or a wake what was done last is said large.
+    get lastLarge() {
+      return this.large && this.last.length > 1 ? this.last : NOTHING;
+    },
     get ended() {
       return ENDED.includes(this.state.status);
     },
@@ -26,10 +38,26 @@ export function seen(record) {
       return this.state.status === "void";
     },
     get working() {
-      return this.isHere && !this.blocking && !this.state.pause;
+      return this.isHere && !this.blocking && !this.pausedFor;
     },
     get blocking() {
       return this.state.problems.find((problem) => problem.blocking) || null;
+    },
+    get pausedFor() {
+      return this.state.pause;
+    },
+    get isPaused() {
+      return this.isHere && Boolean(this.pausedFor);
+    },
+    // Held by a problem, and nothing else keeps it.
+    get isStopped() {
+      return this.isHere && !this.pausedFor && Boolean(this.blocking);
+    },
+    get canScrap() {
+      return this.state.garments.length > 0;
+    },
+    get mainKind() {
+      return this.working ? this.main.kind : "";
     },
     get main() {
       return (this.isPlace && this.placeMain) || mainAction(this.phase, this.state, this.alone);

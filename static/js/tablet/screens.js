@@ -1,8 +1,9 @@
 // Moving between the tablet's screens without loading a document: an address says which screen it is, its page comes
 // from page_data.js, and the shell shows it.
 
-import { ready } from "../outbox.js";
+import { ready, unsaved } from "../outbox.js";
 import { came, getPage } from "./page_data.js";
+import { newer } from "./worker.js";
 
 const RUN = /^\/tablet\/run\/([0-9a-f-]{36})\/?$/i;
 const JOB = /^\/t\/([^/]+)(?:\/(\d+))?\/?$/i;
@@ -29,9 +30,13 @@ export function whereOf(address) {
   return job ? { screen: "job", code: decodeURIComponent(job[1]), garment: job[2] ? Number(job[2]) : null } : null;
 }
 
+// A tablet's page stays open for days: on the way home, between two runs, it becomes the newest version.
+const isBehind = (where) => where.screen === "home" && newer() && unsaved().taps === 0;
+
 /** Shows the screen of that address; one that is not the tablet's is loaded as a document. */
 export async function go(address, { replace = false } = {}) {
-  if (!whereOf(address)) {
+  const where = whereOf(address);
+  if (!where || isBehind(where)) {
     location.assign(address);
     return;
   }

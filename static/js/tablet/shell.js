@@ -1,10 +1,15 @@
 // What holds the screens: one at a time, and a thin line above it while the next one is fetched.
 
-import { component } from "./page.js";
+import { afterPaint, component } from "./page.js";
 import { part, partNow } from "./parts.js";
 import { begin, goAgain, shownPage } from "./screens.js";
 
 const SLOW_MS = 200; // a page that comes sooner needs no line that says it is coming
+
+let tellStanding;
+
+/** Resolves when the first screen has been painted: what is fetched ahead of need waits for it. */
+export const standing = new Promise((resolve) => (tellStanding = resolve));
 
 export function shell() {
   let slow = null;
@@ -31,9 +36,10 @@ export function shell() {
     },
     paint(view) {
       this.hurry(false);
-      if (view.screen === "run" && !isRunKnown) component("run", partNow("run").run);
+      if (view.screen === "run" && !isRunKnown) component("run", partNow("run").run, partNow("run").REMEMBERED);
       isRunKnown ||= view.screen === "run";
       this.views = [view];
+      afterPaint(tellStanding);
     },
     fail(view, failure) {
       shownPage().error = failure.message;

@@ -3,10 +3,10 @@
 import { begin as holdAhead } from "./held.js";
 import { home } from "./home_page.js";
 import { job } from "./job_page.js";
-import { afterPaint, component } from "./page.js";
+import { component } from "./page.js";
 import { fetchParts } from "./parts.js";
 import { goAgain } from "./screens.js";
-import { lost, shell } from "./shell.js";
+import { lost, shell, standing } from "./shell.js";
 import { listenForScans, openTicket } from "./wedge.js";
 import { register } from "./worker.js";
 
@@ -18,7 +18,7 @@ component("job", job);
 component("lost", lost);
 
 listenForScans(openTicket);
-afterPaint(holdAhead);
+standing.then(holdAhead);
 addEventListener("load", () => setTimeout(aheadOfNeed, QUIET_MS));
 addEventListener("pageshow", (event) => event.persisted && goAgain());
 
