@@ -8,8 +8,8 @@ from itertools import pairwise
 from typing import Any
 
 from tests.faults.seat import Seat
+from tests.faults.weather import LONGEST_WAY_MS
 
-CLOCK_ERROR_MS = 2_000
 KEPT = ("id", "run", "kind", "phase", "at", "data")
 
 
@@ -72,8 +72,11 @@ def _order(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
 
 
 def _times(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
-    """Between two taps of a run as much time is told as there was, or none. A tablet whose storage was set back has
-    also forgotten what it had measured of its clock: of it that is asked where it went by one measure."""
+    """Between two taps of a run as much time is told as there was, or none. An offset is measured to within half of
+    the longest way, so two are off by one whole way at most; and by what the clock was changed unnoticed. A tablet
+    whose storage was set back has also forgotten what it had measured of its clock: of it that is asked where it went
+    by one measure."""
+    allowed = {seat.device: LONGEST_WAY_MS + seat.unfelt_ms for seat in seats}
     truth = {id: at for seat in seats for id, at in seat.truth.items()}
     set_back = {seat.device for seat in seats if seat.was_set_back}
     runs: dict[tuple[str, str], list[dict[str, Any]]] = {}
@@ -87,7 +90,7 @@ def _times(found: Any, seats: Sequence[Seat]) -> Iterator[str]:
             true = truth[after["id"]] - truth[before["id"]]
             crossed = any(e["adrift"] for e in _between(found["events"], before, after))
             forgot = before["device"] in set_back and before["offset"] != after["offset"]
-            if not crossed and not forgot and abs(told - true) > CLOCK_ERROR_MS:
+            if not crossed and not forgot and abs(told - true) > allowed[before["device"]]:
                 yield f"{told} ms are told between {before['id']} and {after['id']}; there were {true}"
 
 

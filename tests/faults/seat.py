@@ -52,6 +52,7 @@ class Seat:
         self.truth: dict[str, int] = {}
         self.forgotten: set[str] = set()
         self.away = self.was_set_back = False
+        self.unfelt_ms = 0  # by how much its clock was changed in all without its noticing
 
     def new_id(self) -> str:
         return str(uuid.UUID(int=self.chance.getrandbits(128), version=4))
@@ -74,6 +75,8 @@ class Seat:
         self.skew += ms
         if abs(ms) > JUMP_FELT_MS:
             self.disk.segment += 1
+        else:
+            self.unfelt_ms += abs(ms)
 
     def back_up(self) -> None:
         self.kept_back = copy.deepcopy(self.disk)
