@@ -54,6 +54,8 @@ class Reader(HTMLParser):
                 self._fault(f'style="{value}": use a class, or :style with an object')
             elif INLINE_HANDLER.fullmatch(name):
                 self._fault(f'{name}="{value}": use @{name[2:]} and a method of the component')
+            elif name == "x-show":
+                self._fault(f'x-show="{value}": use x-seen, which shows in the very frame')
             elif name == "x-html":
                 self._fault(f'x-html="{value}": use x-text')
             elif ALPINE.fullmatch(name) and name != "x-for":
@@ -106,6 +108,7 @@ def test_a_template_holds_only_what_the_browser_may_read(path: Path) -> None:
         ('<button @click="window.print()">print</button>', "global"),
         ('<p x-text="new Date()"></p>', "new object"),
         ('<p x-html="words"></p>', "x-html"),
+        ('<p x-show="words"></p>', "x-seen"),
         ('<p style="color: red">words</p>', "style="),
         ('<p :style="looks">words</p>', "an object"),
         ('<button onclick="go()">go</button>', "onclick"),

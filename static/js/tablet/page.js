@@ -22,6 +22,15 @@ export function component(name, build, remembered = []) {
   else document.addEventListener("alpine:init", register);
 }
 
+// x-seen="words": the element is there while they are. Alpine's own x-show shows a task later, when what fits has been
+// measured already, and the part comes a frame after what stands beside it.
+document.addEventListener("alpine:init", () => {
+  window.Alpine.directive("seen", (element, { expression }, { effect, evaluateLater }) => {
+    const look = evaluateLater(expression);
+    effect(() => look((isSeen) => (element.hidden = !isSeen)));
+  });
+});
+
 export function life() {
   const endings = [];
   return {
