@@ -97,8 +97,11 @@ class Operator:
             value,
         )
         x, y = (along, drawing["height"] * 0.8) if across else (drawing["width"] * 0.8, along)
-        self.page.touchscreen.tap(drawing["x"] + x, drawing["y"] + y)
+        self.touch(drawing["x"] + x, drawing["y"] + y)
         self.taps += 1
+
+    def touch(self, x: float, y: float) -> None:
+        self.page.touchscreen.tap(x, y)
 
     def _nearest(self, expected: float) -> int:
         words = self.page.locator(".tape-mark").all_text_contents()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -140,6 +141,28 @@ def test_a_second_tap_in_haste_does_not_end_the_next_phase(tablet: BrowserContex
     page.wait_for_timeout(300)
     expect(page.locator(".answer.is-wrong")).to_have_count(0)
     assert int((page.locator(".run-count").text_content() or "").split()[0]) == before + 1
+
+
+def test_what_a_finger_comes_down_on_is_seen_to_be_pressed_before_it_lifts(
+    tablet: BrowserContext, demo: Demo
+) -> None:
+    page = tablet.new_page()
+    start(page, demo, "Crest")
+    before = page.locator(".run-count").text_content()
+    button = page.locator(".foot .main:visible").first
+    box = button.bounding_box()
+    assert box is not None
+    finger = tablet.new_cdp_session(page)
+    point = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+    look = "button => getComputedStyle(button).backgroundColor"
+    at_rest = button.evaluate(look)
+    finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [point]})
+    expect(button).to_have_class(re.compile("is-pressed"))
+    assert button.evaluate(look) != at_rest
+    assert page.locator(".run-count").text_content() == before
+    finger.send("Input.dispatchTouchEvent", {"type": "touchCancel", "touchPoints": []})
+    expect(button).not_to_have_class(re.compile("is-pressed"))
+    assert page.locator(".run-count").text_content() == before
 
 
 def test_without_a_network_work_goes_on_and_a_reload_finds_the_same_phase(

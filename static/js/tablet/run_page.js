@@ -21,7 +21,7 @@ import { sheets } from "./sheets.js";
 
 // Asked by most of the page at each tap, and mostly as they were.
 const OF_THE_RUN = ["phase", "ended", "stillborn", "isElsewhere", "isHere", "pausedFor", "blocking", "working", "isPaused", "isStopped", "canScrap", "main", "mainKind", "isOver", "isOfScrapped", "isSeam", "lastLarge"];
-const OF_A_PLACE = ["isPlace", "tries", "isNewRound", "placeMode", "isReading", "isJudged", "target", "kept", "question", "weighed", "hasStrips"];
+const OF_A_PLACE = ["isPlace", "tries", "isNewRound", "placeMode", "placeValue", "shownValue", "layout", "isReading", "isJudged", "target", "kept", "question", "weighed", "hasStrips"];
 export const REMEMBERED = [...OF_THE_RUN, ...OF_A_PLACE];
 
 export function run(life) {

@@ -5,6 +5,7 @@ import { home } from "./home_page.js";
 import { job } from "./job_page.js";
 import { component } from "./page.js";
 import { fetchParts } from "./parts.js";
+import { showPresses } from "./pressed.js";
 import { goAgain } from "./screens.js";
 import { lost, shell, standing } from "./shell.js";
 import { listenForScans, openTicket } from "./wedge.js";
@@ -18,6 +19,7 @@ component("job", job);
 component("lost", lost);
 
 listenForScans(openTicket);
+showPresses();
 standing.then(holdAhead);
 addEventListener("load", () => setTimeout(aheadOfNeed, QUIET_MS));
 addEventListener("pageshow", (event) => event.persisted && goAgain());
