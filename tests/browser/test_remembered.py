@@ -74,6 +74,20 @@ def test_in_the_middle_of_a_tap_it_is_never_an_old_one(page: Page) -> None:
     assert times(page)["told"][-1] == "back is odd"
 
 
+def test_what_rests_on_nothing_that_changed_is_not_worked_out_again(page: Page) -> None:
+    page.evaluate(
+        "() => { times.parts = 0; Alpine.effect(() => { times.parts += 1; return screen_.whole; }); }"
+    )
+    page.evaluate("() => { screen_.name = 'back'; }")
+    assert times(page) == {
+        "whole": 1, "isEven": 1, "words": 2, "told": ["front is odd", "back is odd"], "parts": 1,
+    }  # fmt: skip
+    page.evaluate("() => { screen_.number = 3; }")  # odd as before: what rests on that alone stays
+    assert times(page) == {
+        "whole": 2, "isEven": 2, "words": 2, "told": ["front is odd", "back is odd"], "parts": 2,
+    }  # fmt: skip
+
+
 def test_two_changes_of_one_tap_are_told_once(page: Page) -> None:
     page.evaluate("() => { screen_.number = 2; screen_.name = 'back'; }")
     assert times(page)["told"] == ["front is odd", "back is even"]

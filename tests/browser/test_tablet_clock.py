@@ -274,11 +274,6 @@ SET_CLOCK = """
 
 
 @pytest.fixture
-def server() -> FakeServer:
-    return FakeServer()
-
-
-@pytest.fixture
 def set_tablet(chromium: Browser, server: FakeServer) -> Iterator[BrowserContext]:
     context = chromium.new_context()
     serve_modules(context)

@@ -1,5 +1,6 @@
-// What a screen works out from its data over and over is worked out once after each change, and what shows it is
-// painted anew only when it has become something else. Without this one tap had most of the run page painted anew.
+// What a screen works out from its data over and over is worked out anew only when some of that data has changed, and
+// what shows it is painted anew only when it has become something else. Without this one tap had most of the run page
+// painted anew.
 
 /** Makes these getters of a component remember: `life` is the component's. What they read of the component's data
  *  must be replaced, not changed inside; what else they read must not change without that. */
@@ -26,12 +27,23 @@ export function remembering(whole, names, life) {
   return whole;
 }
 
-function noticed(value, change) {
-  const held = window.Alpine.reactive({ value });
+// What the value that is being worked out now rests on: {version, lookAgain} -> the version that it read. A version
+// is another when the value is.
+let rests = null;
+
+function noticed(first, change) {
+  const held = window.Alpine.reactive({ value: first });
+  const source = { version: 0, lookAgain() {} };
+  let value = first;
   return {
-    get: () => held.value,
+    get() {
+      rests?.set(source, source.version);
+      return held.value;
+    },
     set(next) {
       change();
+      if (!Object.is(next, value)) source.version += 1;
+      value = next;
       held.value = next;
     },
   };
@@ -40,33 +52,48 @@ function noticed(value, change) {
 // What is read meanwhile is nothing that the asking part of the page itself rests on.
 const unwatched = (work) => window.Alpine.release(window.Alpine.effect(work));
 
+const isAsItWas = ([source, version]) => {
+  source.lookAgain();
+  return source.version === version;
+};
+
 function remembered(get, self, changes, asked) {
-  let worked = -1; // after which change
-  let value;
-  let failure = null; // is thrown at those who ask, and at nobody else
+  let looked = -1; // after which change
+  let found = {}; // {value}, or the {failure} that is thrown at those who ask, and at nobody else
   let box = null; // those who asked are told through it
-  const lookAgain = () => {
-    if (worked === changes.made) return;
-    worked = changes.made;
+  const restsOn = new Map();
+  const source = { version: 0, lookAgain };
+
+  function lookAgain() {
+    if (looked === changes.made) return;
+    looked = changes.made;
+    if (restsOn.size && [...restsOn].every(isAsItWas)) return;
+    const outer = rests;
+    const before = found;
+    restsOn.clear();
+    rests = restsOn;
     unwatched(workOut);
-    box.value = failure ?? value;
-  };
-  const workOut = () => {
-    failure = null;
+    rests = outer;
+    if (Object.is(found.value, before.value) && found.failure === before.failure) return;
+    source.version += 1;
+    box.version = source.version;
+  }
+  function workOut() {
     try {
-      value = get.call(self());
-    } catch (broken) {
-      failure = broken;
+      found = { value: get.call(self()) };
+    } catch (failure) {
+      found = { failure };
     }
-  };
+  }
   return () => {
     if (!box) {
-      box = window.Alpine.reactive({ value: null });
+      box = window.Alpine.reactive({ version: 0 });
       asked.push(lookAgain);
     }
     lookAgain(); // in the middle of a tap, too, it is never an old one
-    void box.value;
-    if (failure) throw failure;
-    return value;
+    rests?.set(source, source.version);
+    void box.version;
+    if (found.failure) throw found.failure;
+    return found.value;
   };
 }
